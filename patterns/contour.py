@@ -1,0 +1,308 @@
+"""Contours of lines and true arcs.
+
+A contour is a run of vertices. Each vertex carries the *bulge* of the piece that leaves it:
+``bulge = tan(sweep / 4)``, the sweep counted counter-clockwise, so 0 is a straight line, 1 a half
+circle to the left-hand centre, and a negative bulge turns clockwise. It is the definition that
+the DXF format uses; nothing is converted on the way out.
+
+Areas, lengths, centroids and bounds are exact for the lines and arcs. Only :meth:`Contour.points`
+flattens, and it says how far a chord may stand off its arc (the *sagitta*).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+Point = tuple[float, float]
+
+SAGITTA = 0.005
+"""Largest distance [mm] between an arc and its chord wherever an arc is flattened."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One line or arc from ``(x0, y0)`` to ``(x1, y1)``; ``bulge`` as in the module's head."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    bulge: float = 0.0
+
+    @property
+    def chord(self) -> float:
+        return math.hypot(self.x1 - self.x0, self.y1 - self.y0)
+
+    @property
+    def sweep(self) -> float:
+        """Angle turned along the piece [rad], counter-clockwise positive; 0 for a line."""
+        return 4.0 * math.atan(self.bulge)
+
+    @cached_property
+    def radius(self) -> float:
+        """Radius [mm], positive; infinite for a line."""
+        if self.bulge == 0.0:
+            return math.inf
+        b = abs(self.bulge)
+        return self.chord * (1.0 + b * b) / (4.0 * b)
+
+    @cached_property
+    def centre(self) -> Point:
+        """Centre of the arc [mm]; an error for a line."""
+        if self.bulge == 0.0:
+            raise ValueError("a straight line has no centre")
+        k = (1.0 - self.bulge**2) / (4.0 * self.bulge)
+        dx, dy = self.x1 - self.x0, self.y1 - self.y0
+        return (self.x0 + self.x1) / 2.0 - k * dy, (self.y0 + self.y1) / 2.0 + k * dx
+
+    @property
+    def length(self) -> float:
+        return self.chord if self.bulge == 0.0 else self.radius * abs(self.sweep)
+
+    def angle_at(self, share: float) -> float:
+        """Direction of travel [rad] at a share (0 to 1) of the piece's length."""
+        along = math.atan2(self.y1 - self.y0, self.x1 - self.x0)
+        return along + self.sweep * (share - 0.5)
+
+    def at(self, share: float) -> Point:
+        """Point at a share (0 to 1) of the piece's length."""
+        if share == 0.0:
+            return self.x0, self.y0
+        if share == 1.0:
+            return self.x1, self.y1
+        if self.bulge == 0.0:
+            return self.x0 + share * (self.x1 - self.x0), self.y0 + share * (self.y1 - self.y0)
+        cx, cy = self.centre
+        turn = self.sweep * share
+        c, s = math.cos(turn), math.sin(turn)
+        dx, dy = self.x0 - cx, self.y0 - cy
+        return cx + c * dx - s * dy, cy + s * dx + c * dy
+
+    def part(self, first: float, last: float) -> Piece:
+        """The piece between two shares of its length."""
+        (x0, y0), (x1, y1) = self.at(first), self.at(last)
+        return Piece(x0, y0, x1, y1, math.tan(self.sweep * (last - first) / 4.0))
+
+    def shares_at_x(self, x: float) -> list[float]:
+        """Shares of the length, strictly inside the piece, at which it crosses a vertical line."""
+        if self.bulge == 0.0:
+            if self.x0 == self.x1:
+                return []
+            found = [(x - self.x0) / (self.x1 - self.x0)]
+        else:
+            cx, cy = self.centre
+            ratio = (x - cx) / self.radius
+            if abs(ratio) >= 1.0:
+                return []
+            start = math.atan2(self.y0 - cy, self.x0 - cx)
+            lean = math.acos(ratio)
+            sign = 1.0 if self.bulge > 0 else -1.0
+            found = [
+                (sign * (angle - start)) % math.tau / abs(self.sweep) for angle in (lean, -lean)
+            ]
+        return sorted(share for share in found if 1e-12 < share < 1.0 - 1e-12)
+
+    def extremes(self) -> Iterator[Point]:
+        """The ends, and the points of an arc where it runs level or plumb."""
+        yield self.x0, self.y0
+        yield self.x1, self.y1
+        if self.bulge == 0.0:
+            return
+        cx, cy = self.centre
+        start = math.atan2(self.y0 - cy, self.x0 - cx)
+        sign = 1.0 if self.bulge > 0 else -1.0
+        for angle, ux, uy in (
+            (0.0, 1, 0),
+            (math.pi / 2, 0, 1),
+            (math.pi, -1, 0),
+            (-math.pi / 2, 0, -1),
+        ):
+            if (sign * (angle - start)) % math.tau < abs(self.sweep):
+                yield cx + self.radius * ux, cy + self.radius * uy
+
+    def points(self, sagitta: float = SAGITTA) -> Iterator[Point]:
+        """Points along the piece, without the last, no arc further than ``sagitta`` off."""
+        steps = 1
+        if self.bulge != 0.0:
+            ratio = min(1.0, sagitta / self.radius)
+            widest = 2.0 * math.acos(1.0 - ratio)
+            steps = max(1, math.ceil(abs(self.sweep) / widest))
+        for step in range(steps):
+            yield self.at(step / steps)
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """Smallest upright rectangle round something [mm]."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.top - self.bottom
+
+    @classmethod
+    def around(cls, points: Iterable[Point]) -> Bounds:
+        xs, ys = zip(*points, strict=True)
+        return cls(min(xs), min(ys), max(xs), max(ys))
+
+    def joined(self, other: Bounds) -> Bounds:
+        return Bounds(
+            min(self.left, other.left),
+            min(self.bottom, other.bottom),
+            max(self.right, other.right),
+            max(self.top, other.top),
+        )
+
+    def grown(self, by: float) -> Bounds:
+        return Bounds(self.left - by, self.bottom - by, self.right + by, self.top + by)
+
+
+@dataclass(frozen=True)
+class Vertex:
+    x: float
+    y: float
+    bulge: float = 0.0
+
+
+@dataclass(frozen=True)
+class Contour:
+    """A run of lines and arcs, closed or open. Counter-clockwise is positive.
+
+    A closed contour does not repeat its first vertex. The bulge on the last vertex of an open one
+    is not used.
+
+    >>> square = Contour.polygon([(0, 0), (10, 0), (10, 10), (0, 10)])
+    >>> square.area, square.length
+    (100.0, 40.0)
+    >>> round(Contour.circle(0, 0, 10).area / math.pi, 12)
+    100.0
+    """
+
+    vertices: tuple[Vertex, ...]
+    closed: bool = True
+
+    # Making ----------------------------------------------------------------------------------
+
+    @classmethod
+    def polygon(cls, points: Iterable[Point]) -> Contour:
+        return cls(tuple(Vertex(x, y) for x, y in points))
+
+    @classmethod
+    def line(cls, *points: Point) -> Contour:
+        """An open run of straight lines."""
+        return cls(tuple(Vertex(x, y) for x, y in points), closed=False)
+
+    @classmethod
+    def rectangle(cls, left: float, bottom: float, right: float, top: float) -> Contour:
+        return cls.polygon([(left, bottom), (right, bottom), (right, top), (left, top)])
+
+    @classmethod
+    def circle(cls, x: float, y: float, radius: float) -> Contour:
+        return cls((Vertex(x + radius, y, 1.0), Vertex(x - radius, y, 1.0)))
+
+    @classmethod
+    def of_pieces(cls, pieces: Iterable[Piece], closed: bool = True) -> Contour:
+        """Join pieces that follow one another; pieces without length are left out."""
+        kept = [piece for piece in pieces if piece.chord > 1e-9]
+        vertices = [Vertex(piece.x0, piece.y0, piece.bulge) for piece in kept]
+        if not closed and kept:
+            vertices.append(Vertex(kept[-1].x1, kept[-1].y1))
+        return cls(tuple(vertices), closed)
+
+    # Reading ---------------------------------------------------------------------------------
+
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        v = self.vertices
+        following = v[1:] + v[:1] if self.closed else v[1:]
+        return tuple(
+            Piece(a.x, a.y, b.x, b.y, a.bulge) for a, b in zip(v, following, strict=False)
+        )
+
+    @property
+    def length(self) -> float:
+        return sum(piece.length for piece in self.pieces)
+
+    @cached_property
+    def area(self) -> float:
+        """Area [mm2], negative for a clockwise contour: polygon plus the arcs' segments."""
+        total = 0.0
+        for p in self.pieces:
+            total += (p.x0 * p.y1 - p.x1 * p.y0) / 2.0
+            if p.bulge != 0.0:
+                sweep = p.sweep
+                total += p.radius**2 * (sweep - math.sin(sweep)) / 2.0
+        return total
+
+    @property
+    def centroid(self) -> Point:
+        """Centre of the area [mm]."""
+        area = mx = my = 0.0
+        for p in self.pieces:
+            cross = p.x0 * p.y1 - p.x1 * p.y0
+            area += cross / 2.0
+            mx += cross * (p.x0 + p.x1) / 6.0
+            my += cross * (p.y0 + p.y1) / 6.0
+            if p.bulge != 0.0:
+                sweep, (cx, cy) = p.sweep, p.centre
+                segment = p.radius**2 * (sweep - math.sin(sweep)) / 2.0
+                # first moment of a circular segment about the centre: 2/3 r^3 sin^3(sweep/2)
+                moment = 2.0 / 3.0 * p.radius**3 * math.sin(abs(sweep) / 2.0) ** 3
+                mid_x, mid_y = p.at(0.5)
+                sign = 1.0 if sweep > 0 else -1.0
+                area += segment
+                mx += segment * cx + sign * moment * (mid_x - cx) / p.radius
+                my += segment * cy + sign * moment * (mid_y - cy) / p.radius
+        return mx / area, my / area
+
+    @property
+    def bounds(self) -> Bounds:
+        if not self.pieces:
+            return Bounds.around((v.x, v.y) for v in self.vertices)
+        return Bounds.around(point for piece in self.pieces for point in piece.extremes())
+
+    def points(self, sagitta: float = SAGITTA) -> list[Point]:
+        """Flattened: no arc further than ``sagitta`` [mm] from its chord."""
+        found = [point for piece in self.pieces for point in piece.points(sagitta)]
+        if not self.closed:
+            found.append((self.vertices[-1].x, self.vertices[-1].y))
+        return found
+
+    # Moving ----------------------------------------------------------------------------------
+
+    def moved(self, dx: float, dy: float) -> Contour:
+        return replace(
+            self, vertices=tuple(Vertex(v.x + dx, v.y + dy, v.bulge) for v in self.vertices)
+        )
+
+    def turned(self, angle: float) -> Contour:
+        """Turned about the origin by ``angle`` [rad], counter-clockwise."""
+        c, s = math.cos(angle), math.sin(angle)
+        return replace(
+            self,
+            vertices=tuple(
+                Vertex(c * v.x - s * v.y, s * v.x + c * v.y, v.bulge) for v in self.vertices
+            ),
+        )
+
+    def flipped(self) -> Contour:
+        """Mirrored in the x axis (y becomes -y)."""
+        return replace(
+            self, vertices=tuple(Vertex(v.x, -v.y, -v.bulge) for v in self.vertices)
+        )
+
+    def reversed(self) -> Contour:
+        """The same line run the other way."""
+        back = [Piece(p.x1, p.y1, p.x0, p.y0, -p.bulge) for p in reversed(self.pieces)]
+        return Contour.of_pieces(back, self.closed)
