@@ -41,7 +41,7 @@ class Piece:
         """Angle turned along the piece [rad], counter-clockwise positive; 0 for a line."""
         return 4.0 * math.atan(self.bulge)
 
-    @cached_property
+    @property
     def radius(self) -> float:
         """Radius [mm], positive; infinite for a line."""
         if self.bulge == 0.0:
@@ -49,7 +49,7 @@ class Piece:
         b = abs(self.bulge)
         return self.chord * (1.0 + b * b) / (4.0 * b)
 
-    @cached_property
+    @property
     def centre(self) -> Point:
         """Centre of the arc [mm]; an error for a line."""
         if self.bulge == 0.0:
@@ -80,6 +80,23 @@ class Piece:
         c, s = math.cos(turn), math.sin(turn)
         dx, dy = self.x0 - cx, self.y0 - cy
         return cx + c * dx - s * dy, cy + s * dx + c * dy
+
+    @property
+    def under(self) -> float:
+        """Area between the piece and the x axis [mm2]; negative where it runs backwards."""
+        area = (self.x1 - self.x0) * (self.y0 + self.y1) / 2.0
+        if self.bulge != 0.0:
+            sweep = self.sweep
+            area -= self.radius**2 * (sweep - math.sin(sweep)) / 2.0
+        return area
+
+    def backwards(self) -> Piece:
+        """The same piece run the other way."""
+        return Piece(self.x1, self.y1, self.x0, self.y0, -self.bulge)
+
+    def flipped(self) -> Piece:
+        """Mirrored in the x axis (y becomes -y)."""
+        return Piece(self.x0, -self.y0, self.x1, -self.y1, -self.bulge)
 
     def part(self, first: float, last: float) -> Piece:
         """The piece between two shares of its length."""
@@ -236,14 +253,8 @@ class Contour:
 
     @cached_property
     def area(self) -> float:
-        """Area [mm2], negative for a clockwise contour: polygon plus the arcs' segments."""
-        total = 0.0
-        for p in self.pieces:
-            total += (p.x0 * p.y1 - p.x1 * p.y0) / 2.0
-            if p.bulge != 0.0:
-                sweep = p.sweep
-                total += p.radius**2 * (sweep - math.sin(sweep)) / 2.0
-        return total
+        """Area [mm2], negative for a clockwise contour."""
+        return -sum(piece.under for piece in self.pieces)
 
     @property
     def centroid(self) -> Point:
@@ -304,5 +315,5 @@ class Contour:
 
     def reversed(self) -> Contour:
         """The same line run the other way."""
-        back = [Piece(p.x1, p.y1, p.x0, p.y0, -p.bulge) for p in reversed(self.pieces)]
+        back = [p.backwards() for p in reversed(self.pieces)]
         return Contour.of_pieces(back, self.closed)

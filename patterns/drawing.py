@@ -6,10 +6,13 @@ decides how thick, how dashed, on which layer. y runs upwards, as on the bench.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 
-from .contour import Contour
+from . import lettering
+from .contour import Bounds, Contour, Point
 
 
 class Purpose(Enum):
@@ -61,6 +64,70 @@ class Label:
     angle: float = 0.0
     bold: bool = False
 
+    @property
+    def _shift(self) -> float:
+        """How far along the baseline the text begins from its anchor [mm]."""
+        if self.anchor == "left":
+            return 0.0
+        width = lettering.width(self.text, self.height)
+        if self.anchor == "middle":
+            return -width / 2.0
+        if self.anchor == "right":
+            return -width
+        raise ValueError(f"anchor is {self.anchor!r}; it may be left, middle or right")
+
+    @property
+    def _turn(self) -> tuple[float, float]:
+        """Cosine and sine of the angle, exact for quarter turns."""
+        quarters, rest = divmod(self.angle, 90.0)
+        if rest == 0.0:
+            return ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarters) % 4]
+        angle = math.radians(self.angle)
+        return math.cos(angle), math.sin(angle)
+
+    @property
+    def start(self) -> Point:
+        """Where the baseline begins, whatever the anchor [mm]."""
+        dx, (c, s) = self._shift, self._turn
+        return self.x + c * dx, self.y + s * dx
+
+    @cached_property
+    def strokes(self) -> tuple[tuple[Point, ...], ...]:
+        """The lettering's strokes where they stand on the sheet [mm].
+
+        Raises :class:`ValueError` for a sign that cannot be set.
+        """
+        dx, (c, s) = self._shift, self._turn
+        return tuple(
+            tuple(
+                [
+                    (self.x + c * (x + dx) - s * y, self.y + s * (x + dx) + c * y)
+                    for x, y in stroke
+                ]
+            )
+            for stroke in lettering.strokes(self.text, self.height)
+        )
+
+    def outline(self, margin: float = 0.0) -> Contour:
+        """The rectangle round the text, turned with it and ``margin`` [mm] wider all round.
+
+        >>> Label("L", 50, 20, height=21, anchor="right").outline().bounds
+        Bounds(left=38.0, bottom=20.0, right=50.0, top=41.0)
+        >>> Label("L", 50, 20, height=21, angle=90).outline().bounds
+        Bounds(left=29.0, bottom=20.0, right=50.0, top=32.0)
+        """
+        box, dx, (c, s) = lettering.bounds(self.text, self.height), self._shift, self._turn
+        box = box.grown(margin)
+        return Contour.polygon(
+            (self.x + c * (x + dx) - s * y, self.y + s * (x + dx) + c * y)
+            for x, y in (
+                (box.left, box.bottom),
+                (box.right, box.bottom),
+                (box.right, box.top),
+                (box.left, box.top),
+            )
+        )
+
 
 @dataclass(frozen=True)
 class Drawing:
@@ -70,3 +137,18 @@ class Drawing:
     title: str
     strokes: tuple[Stroke, ...] = ()
     labels: tuple[Label, ...] = ()
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """Smallest upright rectangle round lines and letters [mm], without the width of the pen.
+
+        Raises :class:`ValueError` for a drawing with nothing in it.
+        """
+        boxes = [stroke.contour.bounds for stroke in self.strokes]
+        boxes += [label.outline().bounds for label in self.labels if label.text.strip()]
+        if not boxes:
+            raise ValueError(f"nothing is drawn on {self.name!r}")
+        found = boxes[0]
+        for box in boxes[1:]:
+            found = found.joined(box)
+        return found

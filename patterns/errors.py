@@ -24,10 +24,10 @@ class Fault:
         return f"{text}; {self.change}" if self.change else text
 
 
-class BadInput(ValueError):
+class BadInputError(ValueError):
     """Every fault of one input at once.
 
-    >>> print(BadInput([Fault("bar.section", "1/4 in", "more than the wall, 3/8 in")]))
+    >>> print(BadInputError([Fault("bar.section", "1/4 in", "more than the wall, 3/8 in")]))
     bar.section: given 1/4 in; allowed: more than the wall, 3/8 in
     """
 
@@ -36,5 +36,5 @@ class BadInput(ValueError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
-class MissingLibrary(RuntimeError):
+class MissingLibraryError(RuntimeError):
     """A library outside Python that one output format needs is not there."""

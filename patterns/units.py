@@ -1,7 +1,8 @@
 """Lengths as a smith writes them, read into millimetres and written back.
 
-Read: ``1 1/4 in``, ``1-1/4 in``, ``1.25"``, ``1¼ in``, ``32 mm``, ``3.2 cm``. A number alone has no unit, so
-it is refused. Written: fractions of an inch to the finest mark on the rule, or millimetres.
+Read: ``1 1/4 in``, ``1-1/4 in``, ``1.25"``, ``1¼ in``, ``32 mm``, ``3.2 cm``. A number alone has no
+unit, so it is refused. Written: fractions of an inch to the finest mark on the rule, or
+millimetres.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ _SECTION = re.compile(
 )  # fmt: skip
 
 
-class NotALength(ValueError):
+class NotALengthError(ValueError):
     """The text is no length; the message says what would be."""
 
 
@@ -56,36 +57,36 @@ def _number(match: re.Match[str], n: str = "") -> Fraction:
         return Fraction(match[f"plain{n}"].rstrip("."))
     under = int(match[f"under{n}"])
     if under == 0:
-        raise NotALength("a fraction over nothing")
+        raise NotALengthError("a fraction over nothing")
     return int(match[f"whole{n}"] or 0) + Fraction(int(match[f"top{n}"]), under)
 
 
 def read_length(text: str) -> float:
-    """Length in millimetres from what a smith writes; raises :class:`NotALength`.
+    """Length in millimetres from what a smith writes; raises :class:`NotALengthError`.
 
     >>> read_length("1 1/4 in"), read_length("1-1/4 in"), read_length("3.2 cm")
     (31.75, 31.75, 32.0)
     """
     if len(text) > 60:
-        raise NotALength("too long to be a length")
+        raise NotALengthError("too long to be a length")
     match = _LENGTH.fullmatch(_plain(text))
     if match is None:
-        raise NotALength('a number with a unit, such as "1 1/4 in", "32 mm" or "3.2 cm"')
+        raise NotALengthError('a number with a unit, such as "1 1/4 in", "32 mm" or "3.2 cm"')
     value = float(_number(match) * _UNITS[match["unit"]])
     return -value if match["sign"] == "-" else value
 
 
 def read_section(text: str) -> tuple[float, float]:
-    """Two lengths, ``"1/2 x 1 1/2 in"``, in millimetres; raises :class:`NotALength`.
+    """Two lengths, ``"1/2 x 1 1/2 in"``, in millimetres; raises :class:`NotALengthError`.
 
     >>> read_section("1/2 x 1 1/2 in")
     (12.7, 38.1)
     """
     if len(text) > 80:
-        raise NotALength("too long to be a section")
+        raise NotALengthError("too long to be a section")
     match = _SECTION.fullmatch(_plain(text))
     if match is None:
-        raise NotALength('thickness x width with a unit, such as "1/2 x 1 1/2 in"')
+        raise NotALengthError('thickness x width with a unit, such as "1/2 x 1 1/2 in"')
     second = match["unit"]
     first = match["unit1"] or second
     return float(_number(match, "1") * _UNITS[first]), float(_number(match, "2") * _UNITS[second])

@@ -1,0 +1,425 @@
+"""The forge plan: from the finished head back to the bar.
+
+The bar is three zones long: the poll's block ``P`` in the middle, a raw strap ``l_raw`` on each side of
+it, and beyond the shoulders, ``S`` apart, the two halves that become the blade. Each zone must bring
+what it becomes and what fire, grinder and shears take on the way:
+
+``P = b + 2 t + overhang``, the width of the head at the eye;
+``2 l t = A``, the plan's area ahead of the poll as far as the shoulders, gives the drawn strap ``l``;
+``l_raw = l t w / (T W (1 - loss))`` and ``S = P + 2 l_raw``, with ``w`` the strap's mean height;
+``L = S + 2 l_half``, the halves by the volume of the blade, less what the bit brings.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import sources
+from .errors import BadInputError, Fault
+from .forging import bend, spread
+from .forging.heat import steel_mass
+from .forging.scale import fraction_left
+from .head import Head, eye_heights, finish
+from .parameters import Design
+from .units import both
+from .units import length as shown
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Something to think about before the fire is lit. ``stops``: the work as planned cannot go on."""
+
+    field: str
+    message: str
+    source: str
+    stops: bool = False
+
+
+@dataclass(frozen=True)
+class Zone:
+    """What one zone of the bar was and becomes [mm3]."""
+
+    name: str
+    bar: float
+    finished: float
+    scale: float
+    grinding: float = 0.0
+    trimming: float = 0.0
+    dressing: float = 0.0
+
+    @property
+    def losses(self) -> float:
+        return self.scale + self.grinding + self.trimming + self.dressing
+
+
+@dataclass(frozen=True)
+class Strap:
+    """One strap between poll and shoulder [mm]."""
+
+    raw_length: float
+    drawn_length: float
+    divider: float
+    wall: float
+    drawn_thickness: float
+    mean_height: float
+    plain_length: float
+    shortest: float
+    longest: float
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What drawing the strap does to its height [mm], and what the ears ask for."""
+
+    coefficient: float
+    coefficient_needed: float
+    natural_height: float
+    bite: float
+    verdict: str
+
+
+@dataclass(frozen=True)
+class BitPlan:
+    """The bit as cut from its stock and as forged before it is set in [mm]."""
+
+    stock: tuple[float, float]
+    cut_length: float
+    length: float
+    depth: float
+    thickness: float
+    scarf: float
+    tip: float
+    insertion: float
+    overlap: float
+
+
+@dataclass(frozen=True)
+class Stage:
+    """A stage of the work, with the mass of the iron [g] and what to check [mm]."""
+
+    name: str
+    mass: float
+    checks: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class ForgePlan:
+    """All that the patterns are drawn from. Lengths [mm], volumes [mm3]."""
+
+    head: Head
+    poll: float
+    shoulders: float
+    half: float
+    cut_length: float
+    strap: Strap
+    spread: Spread
+    bit: BitPlan
+    zones: tuple[Zone, ...]
+    stages: tuple[Stage, ...]
+    doubts: tuple[Doubt, ...]
+
+    @property
+    def design(self) -> Design:
+        return self.head.design
+
+    @property
+    def stopped(self) -> bool:
+        return any(doubt.stops for doubt in self.doubts)
+
+
+def plan(design: Design, units: str = "in") -> ForgePlan:
+    """Plan the bar, the bit and every stage for a head.
+
+    Raises
+    ------
+    BadInputError
+        With every fault of the head's shape, or if no strap can give its ears; messages in
+        ``units`` (in or mm).
+    """
+    head = finish(design, units)
+    a, bar = design.allowances, design.bar
+    left = fraction_left(a.heats, loss_per_heat=a.scale_per_heat)
+    bit_left = fraction_left(a.bit_heats, loss_per_heat=a.scale_per_heat)
+    section = bar.thickness * bar.width
+    _refuse_ears(design, section * left, units)
+
+    poll = head.plan.poll_width
+    block = poll * section
+    strap = _strap(head, left)
+    half, blade = _blade_zone(head, left)
+    bit, bit_zone = _bit(head, bit_left, units)
+    walls = head.walls.volume
+    zones = (
+        Zone("poll", block, head.poll.volume, block * (1.0 - left),
+             dressing=block * left - head.poll.volume),
+        Zone("walls", walls / left, walls, walls / left - walls),
+        blade,
+        bit_zone,
+    )  # fmt: skip
+    shoulders = poll + 2.0 * strap.raw_length
+    cut = shoulders + 2.0 * half
+    ears = _spread(head, strap)
+    return ForgePlan(
+        head, poll, shoulders, half, cut, strap, ears, bit, zones,
+        _stages(head, zones, poll, shoulders, cut, strap, half, bit),
+        tuple(_doubts(head, strap, ears, bit, zones, units)),
+    )  # fmt: skip
+
+
+def _strap(head: Head, left: float) -> Strap:
+    design, view = head.design, head.plan
+    wall, stretch = design.wall.thickness, 1.0 + design.allowances.drift_stretch
+    shift = view.turning * (design.hand.neutral - sources.HOT_NEUTRAL.value) * wall / 2.0
+    drawn = view.wall_area / (2.0 * wall) + shift
+
+    def plain(neutral: float) -> float:
+        whole = bend.wrapped_strap(
+            perimeter=head.eye.perimeter, cap=view.cap_length, turning=view.turning, wall=wall,
+            neutral=neutral,
+        )  # fmt: skip
+        return (whole - view.poll_width) / 2.0
+
+    radius = head.eye.width / 2.0
+    try:
+        cold = min(bend.cold_neutral(inside_radius=radius, thickness=wall), design.hand.neutral)
+    except ValueError:  # a tighter bend than the standard speaks of
+        cold = design.hand.neutral
+    return Strap(
+        raw_length=head.walls.volume / 2.0 / (design.bar.thickness * design.bar.width * left),
+        drawn_length=drawn,
+        divider=drawn / stretch,
+        wall=wall,
+        drawn_thickness=wall * stretch,
+        mean_height=head.walls.volume / (2.0 * drawn * wall),
+        plain_length=plain(design.hand.neutral),
+        shortest=plain(cold),
+        longest=max(drawn, _square_corners(head) / (2.0 * wall) + shift),
+    )
+
+
+def _square_corners(head: Head) -> float:
+    """The walls' plan area if the poll's sides were carried square to the eye's widest place."""
+    view = head.plan
+    side = view.poll_width / 2.0
+    empty, x = 0.0, view.eye_back
+    for piece in view.skin_wall:
+        if piece.y1 < piece.y0 and x > view.eye_back + head.design.poll.sides_forward + 1e-6:
+            break
+        empty += side * (piece.x1 - piece.x0) - piece.under
+        x = piece.x1
+    return view.wall_area + 2.0 * max(empty, 0.0)
+
+
+def _blade_zone(head: Head, left: float) -> tuple[float, Zone]:
+    """Length of each half on the bar, and the balance of the two."""
+    a, bar, ahead = head.design.allowances, head.design.bar, head.ahead
+    finished = head.volumes["blade"]
+    grinding = 2.0 * a.grinding * (ahead.area - ahead.bit_area)
+    trimming = a.trimming * (ahead.rim - ahead.rim_bit)
+    whole = (finished + grinding + trimming) / left
+    zone = Zone("blade", whole, finished, whole * (1.0 - left), grinding, trimming)
+    return whole / 2.0 / (bar.thickness * bar.width), zone
+
+
+def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
+    design, ahead, edge = head.design, head.ahead, head.side.edge
+    bit, a = design.bit, design.allowances
+    finished = ahead.bit.volume
+    grinding = 2.0 * a.grinding * ahead.bit_area
+    # the edge is left as thick as grinding takes it down from, and is trimmed to its curve
+    trimming = a.trimming * (ahead.rim_bit + 2.0 * a.grinding * edge.length)
+    forged = finished + grinding + trimming
+    length = math.dist(edge.toe, edge.heel)
+    depth = bit.scarf + (forged / length - bit.scarf * (bit.thickness + bit.tip) / 2.0) / (
+        bit.thickness
+    )
+    if depth < bit.scarf:
+        raise BadInputError(
+            [
+                Fault(
+                    "bit.scarf", shown(bit.scarf, units),
+                    f"less than the depth of the forged bit, {shown(max(depth, 0.0), units)}",
+                    "make the scarf shorter, the bit thinner or the insertion deeper",
+                )
+            ]
+        )  # fmt: skip
+    stock = forged / left
+    zone = Zone("bit", stock, finished, stock - forged, grinding, trimming)
+    cut = stock / (bit.stock[0] * bit.stock[1])
+    overlap = bit.insertion - bit.thickness / head.blade.slope
+    return BitPlan(
+        bit.stock, cut, length, depth, bit.thickness, bit.scarf, bit.tip, bit.insertion, overlap
+    ), zone
+
+
+def _refuse_ears(design: Design, section: float, units: str) -> None:
+    """Nowhere can the strap be of more section than the bar leaves: drawing only makes it less."""
+    above, below = eye_heights(design)
+    wall = design.wall.thickness
+    most = section / wall
+    if above + below > most:
+        raise BadInputError(
+            [
+                Fault(
+                    "ears.above and ears.below",
+                    f"{shown(above + below, units)} from tip to tip",
+                    f"at most {shown(most, units)}: no strap of this bar, {shown(wall, units)} "
+                    "thick, stands higher",
+                    "lower the ears, thin the wall or take a wider or thicker bar",
+                )
+            ]
+        )  # fmt: skip
+
+
+def _spread(head: Head, strap: Strap) -> Spread:
+    design = head.design
+    bar, hand = design.bar, design.hand
+    bite = spread.bite_clamped_to_limits(bite=hand.bite, width=bar.width)
+    s = spread.coefficient_of_spread(bite=bite, width=bar.width)
+    thickness = {"thickness_before": bar.thickness, "thickness_after": strap.wall}
+    needed = spread.spread_needed(
+        **thickness, width_before=bar.width, width_after=strap.mean_height
+    )
+    natural = spread.drawn(**thickness, width=bar.width, length=1.0, spread=s).width
+    if needed < 0.0:
+        verdict = "narrower than the bar: draw the strap in from its edges too"
+    elif needed < s - 0.1:
+        verdict = "less than drawing gives: keep dressing the strap's edges"
+    elif needed <= s + 0.1:
+        verdict = "comes by itself in drawing"
+    else:
+        verdict = "more than drawing gives: spread the strap with a peen held along the bar"
+    return Spread(s, needed, natural, bite, verdict)
+
+
+def _stages(
+    head: Head, zones: tuple[Zone, ...], poll: float, shoulders: float, cut: float, strap: Strap,
+    half: float, bit: BitPlan,
+) -> tuple[Stage, ...]:  # fmt: skip
+    body, steel = zones[:3], zones[3]
+    bar = steel_mass(sum(z.bar for z in body))
+    forged = steel_mass(sum(z.bar - z.scale for z in body))
+    bit_forged = steel_mass(steel.bar - steel.scale)
+    design = head.design
+    ground = head.mass
+    return (
+        Stage("bar cut", bar, (("length", cut),)),
+        Stage("marked", bar, (("outer face: poll marks apart", poll),
+                              ("inner face: shoulder marks apart", shoulders))),
+        Stage("straps drawn", bar, (("each strap, poll to shoulder", strap.divider),
+                                    ("strap thick", strap.drawn_thickness),
+                                    ("over all", poll + 2.0 * (strap.divider + half)))),
+        Stage("folded", bar, (("width at the eye", head.plan.form.width + 2.0 * strap.wall),
+                              ("eye long", head.eye.length), ("eye wide", head.eye.width))),
+        Stage("bit cut", steel_mass(steel.bar), (("length", bit.cut_length),)),
+        Stage("bit forged", bit_forged, (("long", bit.length), ("deep", bit.depth),
+                                         ("thick", bit.thickness), ("scarf", bit.scarf))),
+        Stage("welded and forged", forged + bit_forged,
+              (("length", head.length + design.allowances.trimming),)),
+        Stage("ground", ground, (("length", head.length), ("edge", head.side.edge.length))),
+    )  # fmt: skip
+
+
+def _doubts(
+    head: Head, strap: Strap, ears: Spread, bit: BitPlan, zones: tuple[Zone, ...], units: str
+) -> list[Doubt]:
+    design, blade = head.design, head.blade
+    found: list[Doubt] = []
+
+    def doubt(field: str, message: str, source: object, stops: bool = False) -> None:
+        found.append(Doubt(field, message, str(source), stops))
+
+    thinnest, _ = head.wall_range
+    least = sources.WALL_LOWEST
+    if thinnest < least.inside - 1e-6:
+        doubt(
+            "wall.thickness",
+            f"the wall is {both(thinnest, units)} at its thinnest: under {both(least.inside, units)} "
+            "it may burn in welding or crack in drifting",
+            least,
+        )
+    share = strap.wall / design.bar.thickness
+    if not 0.35 <= share <= 0.7:
+        doubt(
+            "wall.thickness",
+            f"the wall is {share:.2f} of the bar's thickness; about half is usual",
+            sources.WALL_SHARE,
+        )
+    left = head.plan.poll_thickness
+    if head.poll_wanted > left + 0.3:
+        short = head.poll_wanted > 1.25 * left
+        doubt(
+            "poll.thickness",
+            f"the block leaves a poll {both(left, units)} thick, not {both(head.poll_wanted, units)}: "
+            "the patterns show what it leaves; take a thicker bar or a lower poll",
+            "balance of the poll's volume",
+            short,
+        )
+    if zones[0].dressing > 0.15 * zones[0].bar:
+        doubt(
+            "poll.thickness",
+            f"the block holds {zones[0].dressing / zones[0].bar * 100:.0f} % more metal than this "
+            "poll: it must be ground or cut away; a thicker or higher poll would use it",
+            "balance of the poll's volume",
+        )
+    if ears.coefficient_needed > ears.coefficient + 0.3:
+        doubt(
+            "ears",
+            f"the walls want a mean height of {both(strap.mean_height, units)}; drawing with this "
+            f"bite gives {both(ears.natural_height, units)}: the rest must be peened",
+            sources.SPREAD_CONSTANT,
+        )
+    if ears.bite != design.hand.bite:
+        doubt(
+            "hand.bite",
+            f"the spread is reckoned for a bite of {both(ears.bite, units)}, the nearest for which "
+            "it is known on this bar",
+            sources.BITE_SHARE_LEAST,
+        )
+    hardened = sources.HARDENED_DEPTH
+    if bit.insertion < hardened.inside:
+        doubt(
+            "bit.insertion",
+            f"the bit reaches {both(bit.insertion, units)} behind the edge; {both(hardened.inside, units)}"
+            " of hardened steel is asked of axes",
+            hardened,
+        )
+    at_end = float(blade.taper(np.array([head.length - bit.insertion]))[0])
+    if bit.overlap <= 0.0 or at_end <= bit.thickness:
+        doubt(
+            "bit",
+            f"no weld: the body covers the bit over {both(max(bit.overlap, 0.0), units)} and is "
+            f"{both(at_end, units)} thick at its end, the bit {both(bit.thickness, units)}; set it "
+            "deeper, thin it, or thicken the blade there",
+            "geometry of the blade",
+            True,
+        )
+    elif bit.overlap < 1.5 * bit.thickness:
+        doubt(
+            "bit.insertion",
+            f"the body covers the bit over {both(bit.overlap, units)} only; a scarf of one and a "
+            f"half thicknesses is {both(1.5 * bit.thickness, units)}",
+            "Googerty, Hand-Forging, 1911: scarf of a lap weld",
+        )
+    low, high = sources.EDGE_ANGLE_LEAST, sources.EDGE_ANGLE_MOST
+    if not low.value <= design.blade.edge_angle <= high.value:
+        doubt(
+            "blade.edge_angle",
+            f"an edge of {design.blade.edge_angle:g} degrees lies outside {low.value:g} to "
+            f"{high.value:g}",
+            low,
+        )
+    ratio = head.mass / (head.length * head.side.edge.length)
+    light, heavy = sources.HEAVINESS_LEAST, sources.HEAVINESS_MOST
+    if not light.value <= ratio <= heavy.value:
+        doubt(
+            "blade",
+            f"{head.mass:.0f} g on {both(head.length, units)} of length and "
+            f"{both(head.side.edge.length, units)} of edge is outside what known axes weigh",
+            light if ratio < light.value else heavy,
+        )
+    return found
+

@@ -1,0 +1,190 @@
+"""Fair curves, laid down as arcs.
+
+A curve through given points with given directions at its ends is the clamped cubic spline of its
+chord lengths, whose curvature runs on without a jump. It is then replaced by pairs of arcs that
+share a tangent (biarcs), as many as keep within a stated distance.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+
+from .contour import Piece, Point
+
+TOLERANCE = 0.006
+"""Largest distance [mm] between a fair curve and the arcs that stand for it."""
+
+Tangent = Callable[[float], tuple[float, float, float]]
+"""From a parameter (0 to 1) to x, y and the direction of travel [rad]."""
+
+
+def arc(start: Point, end: Point, hollow: float) -> Piece:
+    """The arc whose middle lies ``hollow`` [mm] to the right of the chord from start to end.
+
+    >>> round(arc((0, 0), (10, 0), 1.0).at(0.5)[1], 9)
+    -1.0
+    """
+    chord = math.dist(start, end)
+    return Piece(*start, *end, 2.0 * hollow / chord)
+
+
+def _turn(angle: float) -> float:
+    """The same angle between -pi and pi."""
+    return math.remainder(angle, math.tau)
+
+
+def biarc(
+    start: Point, start_angle: float, end: Point, end_angle: float
+) -> tuple[Piece, Piece]:
+    """Two arcs with a common tangent, from one point and direction [rad] to another.
+
+    Of the one-parameter family the pair with equal tangent lengths is taken.
+    """
+    vx, vy = end[0] - start[0], end[1] - start[1]
+    ax, ay = math.cos(start_angle), math.sin(start_angle)
+    bx, by = math.cos(end_angle), math.sin(end_angle)
+    sx, sy = ax + bx, ay + by
+    vv, vs = vx * vx + vy * vy, vx * sx + vy * sy
+    lean = 2.0 * (1.0 - (ax * bx + ay * by))
+    # the root written so that it stays exact as the directions become equal
+    d = vv / (vs + math.sqrt(vs * vs + lean * vv))
+    mx = (start[0] + end[0] + d * (ax - bx)) / 2.0
+    my = (start[1] + end[1] + d * (ay - by)) / 2.0
+    first = _turn(math.atan2(my - start[1], mx - start[0]) - start_angle)
+    second = _turn(end_angle - math.atan2(end[1] - my, end[0] - mx))
+    return (
+        Piece(*start, mx, my, math.tan(first / 2.0)),
+        Piece(mx, my, *end, math.tan(second / 2.0)),
+    )
+
+
+def _off(pair: Sequence[Piece], x: float, y: float) -> float:
+    """Distance of a point from the nearer of two arcs' circles or lines."""
+    best = math.inf
+    for p in pair:
+        if abs(p.bulge) < 1e-9:
+            away = abs((p.x1 - p.x0) * (y - p.y0) - (p.y1 - p.y0) * (x - p.x0)) / p.chord
+        else:
+            cx, cy = p.centre
+            away = abs(math.hypot(x - cx, y - cy) - p.radius)
+        best = min(best, away)
+    return best
+
+
+def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[Piece]:
+    """A smooth curve as pairs of arcs, none further than ``tolerance`` [mm] from it.
+
+    The parameter's range is first cut into ``pairs`` equal spans; a span whose arcs stand too far
+    off is cut again.
+    """
+    steps = [(i / pairs, curve(i / pairs)) for i in range(pairs + 1)]
+    spans = list(itertools.pairwise(steps))[::-1]
+    pieces: list[Piece] = []
+    while spans:
+        (t0, a), (t1, b) = spans.pop()
+        pair = biarc(a[:2], a[2], b[:2], b[2])
+        shares = (0.25, 0.75) if t1 - t0 > 1e-4 else ()
+        if any(_off(pair, *curve(t0 + (t1 - t0) * s)[:2]) > tolerance for s in shares):
+            middle = ((t0 + t1) / 2.0, curve((t0 + t1) / 2.0))
+            spans += [(middle, (t1, b)), ((t0, a), middle)]
+        else:
+            pieces += [piece for piece in pair if piece.chord > 1e-9]
+    return pieces
+
+
+def bezier(p0: Point, p1: Point, p2: Point, p3: Point) -> Tangent:
+    """A cubic of four control points [mm] as a curve with its direction."""
+
+    def at(t: float) -> tuple[float, float, float]:
+        u = 1.0 - t
+        a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
+        x = a * p0[0] + b * p1[0] + c * p2[0] + d * p3[0]
+        y = a * p0[1] + b * p1[1] + c * p2[1] + d * p3[1]
+        e, f, g = u * u, 2 * u * t, t * t
+        dx = e * (p1[0] - p0[0]) + f * (p2[0] - p1[0]) + g * (p3[0] - p2[0])
+        dy = e * (p1[1] - p0[1]) + f * (p2[1] - p1[1]) + g * (p3[1] - p2[1])
+        return x, y, math.atan2(dy, dx)
+
+    return at
+
+
+def smooth(points: Sequence[Point], start_angle: float, end_angle: float | None) -> list[Piece]:
+    """A fair curve through points [mm], leaving and arriving at given directions [rad].
+
+    Without an ``end_angle`` the curve ends as a plain arc would: with two points its direction at
+    the end mirrors that at the start about the chord; with more it ends without curvature.
+    """
+    chords = [math.dist(a, b) for a, b in itertools.pairwise(points)]
+    if len(points) == 2 and end_angle is None:
+        along = math.atan2(points[1][1] - points[0][1], points[1][0] - points[0][0])
+        end_angle = along - _turn(start_angle - along)
+    slopes = [
+        _slopes(
+            [p[axis] for p in points],
+            chords,
+            trig(start_angle),
+            None if end_angle is None else trig(end_angle),
+        )
+        for axis, trig in ((0, math.cos), (1, math.sin))
+    ]
+    pieces: list[Piece] = []
+    for i, chord in enumerate(chords):
+        (x0, y0), (x1, y1) = points[i], points[i + 1]
+        third = chord / 3.0
+        pieces += laid(
+            bezier(
+                (x0, y0),
+                (x0 + third * slopes[0][i], y0 + third * slopes[1][i]),
+                (x1 - third * slopes[0][i + 1], y1 - third * slopes[1][i + 1]),
+                (x1, y1),
+            )
+        )
+    return pieces
+
+
+def _slopes(
+    values: Sequence[float], chords: Sequence[float], first: float, last: float | None
+) -> list[float]:
+    """Slopes of a cubic spline at its points: clamped at the start, clamped or free at the end."""
+    n = len(values)
+    diagonal, upper, right = [1.0], [0.0], [first]
+    for i in range(1, n):
+        h0 = chords[i - 1]
+        rise0 = (values[i] - values[i - 1]) / h0
+        if i < n - 1:
+            h1 = chords[i]
+            rise1 = (values[i + 1] - values[i]) / h1
+            low, mid, high = h1, 2.0 * (h0 + h1), h0
+            rhs = 3.0 * (h1 * rise0 + h0 * rise1)
+        elif last is not None:
+            low, mid, high, rhs = 0.0, 1.0, 0.0, last
+        else:
+            low, mid, high, rhs = 1.0, 2.0, 0.0, 3.0 * rise0
+        factor = low / diagonal[-1]
+        diagonal.append(mid - factor * upper[-1])
+        upper.append(high)
+        right.append(rhs - factor * right[-1])
+    slopes = [right[-1] / diagonal[-1]]
+    for i in range(n - 2, -1, -1):
+        slopes.append((right[i] - upper[i] * slopes[-1]) / diagonal[i])
+    return slopes[::-1]
+
+
+def swept(
+    start: Point, start_angle: float, corner: Point, end: Point, fullness: float
+) -> list[Piece]:
+    """A curve that leaves ``start``, swings round inside ``corner`` and arrives at ``end``.
+
+    ``fullness`` (0 to 1) says how near it comes to the corner: 0.55 is about a quarter ellipse.
+    """
+    reach = math.dist(start, corner) * fullness
+    return laid(
+        bezier(
+            start,
+            (start[0] + reach * math.cos(start_angle), start[1] + reach * math.sin(start_angle)),
+            (end[0] + (corner[0] - end[0]) * fullness, end[1] + (corner[1] - end[1]) * fullness),
+            end,
+        )
+    )

@@ -1,0 +1,276 @@
+"""The finished head: its views, its volume by zone, its mass and where it balances.
+
+Zones, from the back: *poll*, the block behind the eye; *walls*, from there to the shoulders; *blade*,
+all ahead of the shoulders less the bit; *bit*. In poll, walls and neck the plan view stands for every
+height, so that a zone's volume is the sum of (metal across the head) x (height of the side view).
+The outside stands plumb; a tapered eye takes its taper out of the walls.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from . import shape
+from .contour import Contour, Piece, Vertex
+from .errors import BadInputError
+from .eye import EyeForm, eye_form, length_for, perimeter_of
+from .forging.heat import steel_mass
+from .forging.scale import fraction_left
+from .graph import GAUSS_NODES, GAUSS_WEIGHTS, Graph, nodes
+from .outline import Frame, SideView, side_view
+from .parameters import Design, Eye
+from .plan_view import PlanError, PlanView, plan_view
+from .thickness import BitSection, Blade, BladeSums, Moments
+
+@dataclass(frozen=True)
+class Head:
+    """A finished head, worked out. Lengths [mm], volumes [mm3]."""
+
+    design: Design
+    eye: EyeForm
+    side: SideView
+    plan: PlanView
+    blade: Blade
+    poll: Moments
+    walls: Moments
+    neck: Moments
+    ahead: BladeSums
+    poll_wanted: float
+
+    @property
+    def eye_centre(self) -> float:
+        """x of the middle of the eye [mm]."""
+        return self.plan.eye_back + self.eye.length / 2.0
+
+    @property
+    def length(self) -> float:
+        """From the back of the poll to the foremost of the edge [mm]."""
+        return self.side.edge.foremost
+
+    @property
+    def volumes(self) -> dict[str, float]:
+        """Volume of each zone [mm3]."""
+        bit = self.ahead.bit.volume
+        return {
+            "poll": self.poll.volume,
+            "walls": self.walls.volume,
+            "blade": self.neck.volume + self.ahead.steel.volume - bit,
+            "bit": bit,
+        }
+
+    @cached_property
+    def whole(self) -> Moments:
+        return self.poll + self.walls + self.neck + self.ahead.steel
+
+    @property
+    def volume(self) -> float:
+        return self.whole.volume
+
+    @property
+    def mass(self) -> float:
+        """Mass [g]."""
+        return steel_mass(self.volume)
+
+    @property
+    def balance(self) -> tuple[float, float]:
+        """Centre of mass from the eye's centre: ahead of it, and above the centre line [mm]."""
+        m = self.whole
+        return m.x / m.volume - self.eye_centre, m.y / m.volume
+
+    @cached_property
+    def eye_sections(self) -> tuple[tuple[str, float, Contour], ...]:
+        """The eye at the top, middle and bottom of the ears: name, height, contour.
+
+        Each is the middle section offset by its share of the taper; its back is at the origin of
+        the middle section.
+        """
+        above, below = eye_heights(self.design)
+        tall = above + below
+        found = []
+        for name, y in (("top", above), ("middle", 0.0), ("bottom", -below)):
+            by = self.design.eye.taper / 2.0 * y / tall
+            found.append((name, y, grown(self.eye.contour, by)))
+        return tuple(found)
+
+    @property
+    def wall_range(self) -> tuple[float, float]:
+        """The thinnest and the thickest wall that the taper leaves [mm]."""
+        above, below = eye_heights(self.design)
+        side = self.design.eye.taper / 2.0 / (above + below)
+        wall = self.design.wall.thickness
+        return wall - max(side * above, -side * below), wall + max(-side * above, side * below)
+
+
+def grown(eye: Contour, by: float) -> Contour:
+    """A convex counter-clockwise contour, offset outwards: its arcs grow by ``by`` [mm]."""
+    vertices = []
+    for p in eye.pieces:
+        a = p.angle_at(0.0) - math.pi / 2.0
+        vertices.append(Vertex(p.x0 + by * math.cos(a), p.y0 + by * math.sin(a), p.bulge))
+    return Contour(tuple(vertices))
+
+
+def eye_heights(design: Design) -> tuple[float, float]:
+    """How far the wall stands above and below the centre line, at its highest [mm]."""
+    half = poll_height(design) / 2.0
+    if design.ears.form == "none" or design.ears.above is None or design.ears.below is None:
+        return max(half, design.blade.neck_above), max(half, design.blade.neck_below)
+    return design.ears.above, design.ears.below
+
+
+def poll_height(design: Design) -> float:
+    """Height of the poll [mm]: as asked for, or the bar's width."""
+    return design.bar.width if design.poll.height is None else design.poll.height
+
+
+def poll_left(design: Design) -> float:
+    """Thickness of poll that the block of bar leaves after scale, at the poll's height [mm]."""
+    a = design.allowances
+    left = fraction_left(a.heats, loss_per_heat=a.scale_per_heat)
+    return design.bar.thickness * left * design.bar.width / poll_height(design)
+
+
+def eye_size(eye: Eye) -> tuple[float, float]:
+    """Length and width of the eye [mm], found from the handle's perimeter where that was given."""
+    if eye.perimeter is None or eye.ratio is None:
+        assert eye.length is not None
+        return eye.length, eye.width if eye.width is not None else eye.length
+    ratio = eye.ratio
+
+    def measure(length: float) -> float:
+        return perimeter_of(eye.form, length, length / ratio, eye.front_radius, eye.exponent)
+
+    found = length_for(eye.perimeter, measure)
+    return found, found / ratio
+
+
+def finish(design: Design, units: str = "in") -> Head:
+    """Work out the finished head of a design.
+
+    Raises :class:`BadInputError` with every fault of the head's shape, in the user's units.
+    """
+    length, width = eye_size(design.eye)
+    faults = shape.before(design, length, width, units)
+    if faults:
+        raise BadInputError(faults)
+    form = eye_form(design.eye.form, length, width, design.eye.front_radius, design.eye.exponent)
+    wall = design.wall.thickness
+    wanted = poll_left(design) if design.poll.thickness is None else design.poll.thickness
+    poll = min(wanted, poll_left(design))
+    frame = Frame(poll, poll + length, poll_height(design))
+    stations = tuple((frame.eye_front + x, t) for x, t in sorted(design.blade.stations))
+    try:
+        plan = plan_view(
+            form=form,
+            wall=wall,
+            step=design.hand.step * (design.bar.thickness - wall),
+            poll_width=width + 2.0 * wall + design.poll.overhang,
+            poll_thickness=poll,
+            sides_forward=design.poll.sides_forward,
+            station=(stations[0][0], stations[0][1] / 2.0),
+        )
+    except PlanError as error:
+        raise BadInputError([shape.of_plan(design, error, length, units)]) from None
+    side = side_view(frame, design.ears, design.blade)
+    b = design.bit
+    blade = Blade(
+        stations,
+        side.edge,
+        math.radians(design.blade.edge_angle),
+        BitSection(b.thickness, b.insertion, b.scarf, b.tip),
+    )
+    faults = shape.after(design, side, blade, frame, units)
+    if faults:
+        raise BadInputError(faults)
+    slices = _Slices(plan, side, blade.start)
+    void = slices.taper_void(design.eye.taper / 2.0 / sum(eye_heights(design)))
+    whole_poll = slices.poll()
+    walls = slices.walls() - void
+    return Head(
+        design=design,
+        eye=form,
+        side=side,
+        plan=plan,
+        blade=blade,
+        poll=whole_poll,
+        walls=walls,
+        neck=slices.all() - void - whole_poll - walls,
+        ahead=blade.sums(side.contour.pieces, [*side.top, *side.bottom]),
+        poll_wanted=wanted,
+    )
+
+
+class _Slices:
+    """Sums over plan view and side view together, behind the first station, slice by slice."""
+
+    def __init__(self, plan: PlanView, side: SideView, end: float) -> None:
+        self.plan, self.end = plan, end
+        self.top, self.bottom = Graph(_until(side.top, end)), Graph(_until(side.bottom, end))
+        self.skin, self.eye = Graph(plan.skin), Graph(plan.eye)
+
+    def _moments(self, outer: Graph, inner: Graph | None, low: float, high: float) -> Moments:
+        graphs = [self.top, self.bottom, outer] + ([inner] if inner else [])
+        x, weights = nodes([g.breaks for g in graphs], low, high)
+        across = outer(x)
+        if inner:
+            inside = (x > inner.breaks[0]) & (x < inner.breaks[-1])
+            across = across - np.where(inside, inner(x), 0.0)
+        up, down = self.top(x), self.bottom(x)
+        metal = 2.0 * across * weights
+        slices = metal * (up - down)
+        return Moments(
+            float(slices.sum()),
+            float(np.dot(slices, x)),
+            float(np.dot(metal, up**2 - down**2)) / 2.0,
+        )
+
+    def poll(self) -> Moments:
+        return self._moments(self.skin, None, 0.0, self.plan.eye_back)
+
+    def all(self) -> Moments:
+        return self._moments(self.skin, self.eye, 0.0, self.end)
+
+    def walls(self) -> Moments:
+        """As far as the shoulder steps, which stand square to the eye."""
+        plan = self.plan
+        step = Piece(*plan.cap, *plan.shoulder)
+        return self._moments(
+            Graph(plan.skin_wall), Graph([*plan.eye_wall, step]), plan.eye_back, plan.shoulder[0]
+        )
+
+    def taper_void(self, lean: float) -> Moments:
+        """What a taper takes out of the walls besides the middle section.
+
+        The eye stands ``lean * y`` further out at a height y. Exact where the wall is of one
+        height; elsewhere what is left out is of the second order in the taper.
+        """
+        if lean == 0.0:
+            return Moments(0.0)
+        half = self.plan.eye
+        share = (GAUSS_NODES[:, None] + 1.0) / 2.0
+        ends = np.array([(p.x0, p.x1, p.length, abs(p.sweep)) for p in half]).T
+        # along so short a piece x runs evenly enough; a long arc is cut by its own nodes
+        x = np.array([[p.at(float(s))[0] for p in half] for s in share[:, 0]])
+        run = GAUSS_WEIGHTS[:, None] / 2.0 * ends[2]
+        curve = ends[3] / ends[2]
+        up, down = self.top(x.ravel()).reshape(x.shape), self.bottom(x.ravel()).reshape(x.shape)
+        flat, lever, third = ((up**n - down**n) / n for n in (2, 3, 4))
+        layer = (lean * flat + curve * lean**2 * lever / 2.0) * run
+        lift = (lean * lever + curve * lean**2 * third / 2.0) * run
+        return Moments(
+            2.0 * float(layer.sum()), 2.0 * float((layer * x).sum()), 2.0 * float(lift.sum())
+        )
+
+
+def _until(pieces: tuple[Piece, ...], end: float) -> list[Piece]:
+    """The leading pieces, as far as the one that crosses ``end``."""
+    kept: list[Piece] = []
+    for piece in pieces:
+        kept.append(piece)
+        if piece.x1 >= end:
+            break
+    return kept

@@ -1,0 +1,249 @@
+"""The head at mid-height, looking down the handle: what the wrap is computed from.
+
+Only the half with positive z is built; the other is its mirror image. From the back forwards the
+half shows the poll's flat back and side, the corner's fill, the wall ``t`` thick round the eye, the
+shoulder step, and the cheek as far as the blade's first thickness station.
+
+The wall's own outside is the eye offset by ``t``. Behind, the poll's square sides are carried
+forward as far as wanted and then fall to the wall at 45 degrees: what they enclose fills the corners
+between the round of the eye and the square of the poll, and is metal that the straps must bring.
+Ahead, the cheek is the tangent from the first station to the wall; what it encloses belongs to the
+blade.
+
+Bending moves metal but makes none, so the plan's area ahead of the poll, as far as the shoulders,
+is what the two drawn straps were: ``2 l t = A``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from .contour import Contour, Piece, Point
+from .eye import EyeForm
+
+
+class PlanError(ValueError):
+    """The plan view cannot be drawn. ``reason`` is one of the three below."""
+
+    MEETING = "the shoulders would meet behind the eye"
+    SIDES = "the poll's sides reach past the shoulders"
+    STATION = "the first thickness station lies inside the wall round the eye's front"
+
+    def __init__(self, reason: str) -> None:
+        self.reason = reason
+        super().__init__(reason)
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """Half the plan view [mm]: x from the back of the poll, z (second coordinate) across.
+
+    Every run goes from back to front. ``eye`` is the eye's side, ``skin`` the outside of the head
+    from the poll's back to the first station. ``cap`` is the eye's point at which the front cap
+    begins and ``shoulder`` the point square across the wall from it; ``eye_wall`` and ``skin_wall``
+    are the wall's two faces as far as these. ``cap_length`` is the length of eye that both shoulder
+    steps close, ``turning`` the angle [rad] that the eye turns through from shoulder to shoulder.
+    """
+
+    form: EyeForm
+    wall: float
+    poll_width: float
+    poll_thickness: float
+    eye: tuple[Piece, ...]
+    skin: tuple[Piece, ...]
+    cap: Point
+    shoulder: Point
+    eye_wall: tuple[Piece, ...]
+    skin_wall: tuple[Piece, ...]
+    cap_length: float
+    turning: float
+
+    @property
+    def eye_back(self) -> float:
+        return self.poll_thickness
+
+    @property
+    def eye_front(self) -> float:
+        return self.poll_thickness + self.form.length
+
+    @property
+    def width(self) -> float:
+        """Greatest width of the head at the eye or the poll [mm]."""
+        return 2.0 * max(y for piece in self.skin for _, y in piece.extremes())
+
+    @cached_property
+    def wall_half(self) -> Contour:
+        """One wall from the eye's back to its shoulder, as a closed contour."""
+        corner = Piece(self.eye_back, 0.0, *self.skin_wall[0].at(0.0))
+        step = Piece(*self.shoulder, *self.cap)
+        back = [p.backwards() for p in reversed(self.eye_wall)]
+        return Contour.of_pieces([corner, *self.skin_wall, step, *back])
+
+    @property
+    def wall_area(self) -> float:
+        """Area of both walls ahead of the poll, as far as the shoulders [mm2]."""
+        return 2.0 * abs(self.wall_half.area)
+
+    @cached_property
+    def outside(self) -> Contour:
+        """The skin on both sides, closed across the first station."""
+        other = [p.flipped() for p in self.skin]
+        end = self.skin[-1]
+        across = Piece(end.x1, -end.y1, end.x1, end.y1)
+        back = [p.backwards() for p in reversed(self.skin)]
+        return Contour.of_pieces([*other, across, *back])
+
+
+def plan_view(
+    *,
+    form: EyeForm,
+    wall: float,
+    step: float,
+    poll_width: float,
+    poll_thickness: float,
+    sides_forward: float,
+    station: Point,
+) -> PlanView:
+    """Lay down half the plan view.
+
+    Parameters
+    ----------
+    form : the eye
+    wall : thickness of the wall [mm]
+    step : length along the eye that one shoulder step closes [mm]
+    poll_width, poll_thickness : the poll's block across and along the head [mm]
+    sides_forward : how far its sides are carried forward of the eye's back [mm]
+    station : the first thickness station: x [mm] and half the thickness there [mm]
+
+    Raises
+    ------
+    PlanError
+        If the steps would meet behind the eye's widest place, the poll's sides reach past them, or
+        the station lies inside the wall.
+    """
+    eye = tuple(_moved(p, poll_thickness) for p in form.half)
+    half_length = sum(p.length for p in eye)
+    if step >= half_length:
+        raise PlanError(PlanError.MEETING)
+    eye_wall = _cut(eye, half_length - step)
+    cap = eye_wall[-1].at(1.0)
+    turning = 2.0 * abs(sum(p.sweep for p in eye_wall))
+    if turning < math.pi - 1e-9:
+        raise PlanError(PlanError.MEETING)
+
+    half = poll_width / 2.0
+    corner = (poll_thickness + sides_forward, half)
+    side = Piece(poll_thickness, half, *corner)
+    skin_wall = [side, *_fallen([_offset(p, wall) for p in eye_wall], corner)]
+    ahead = [side, *_fallen([_offset(p, wall) for p in eye], corner)]
+    skin = [
+        Piece(0.0, 0.0, 0.0, half),
+        Piece(0.0, half, poll_thickness, half),
+        *_reaching(ahead, station),
+    ]
+    shoulder = skin_wall[-1].at(1.0)
+    return PlanView(
+        form, wall, poll_width, poll_thickness, eye, _solid(skin), cap, shoulder,
+        _solid(eye_wall), _solid(skin_wall), 2.0 * step, turning,
+    )  # fmt: skip
+
+
+def _solid(pieces: list[Piece]) -> tuple[Piece, ...]:
+    return tuple(p for p in pieces if p.chord > 1e-9)
+
+
+def _moved(p: Piece, dx: float) -> Piece:
+    return Piece(p.x0 + dx, p.y0, p.x1 + dx, p.y1, p.bulge)
+
+
+def _offset(p: Piece, by: float) -> Piece:
+    """The piece shifted to its left by ``by``; an arc that turns right grows."""
+    a, b = p.angle_at(0.0) + math.pi / 2.0, p.angle_at(1.0) + math.pi / 2.0
+    return Piece(
+        p.x0 + by * math.cos(a), p.y0 + by * math.sin(a),
+        p.x1 + by * math.cos(b), p.y1 + by * math.sin(b), p.bulge,
+    )  # fmt: skip
+
+
+def _cut(pieces: Sequence[Piece], at: float) -> list[Piece]:
+    """The run as far as a length along it."""
+    before: list[Piece] = []
+    for piece in pieces:
+        if at <= piece.length:
+            return [*before, piece.part(0.0, at / piece.length)]
+        at -= piece.length
+        before.append(piece)
+    return before
+
+
+def _fallen(band: list[Piece], corner: Point) -> list[Piece]:
+    """From the poll's corner down at 45 degrees to the wall's outside, and along that."""
+    u = math.sqrt(0.5)
+    for i, p in enumerate(band):
+        for share in _crossings(p, *corner, u, -u):
+            x, y = p.at(share)
+            if x >= corner[0] - 1e-9:
+                return [Piece(*corner, x, y), p.part(share, 1.0), *band[i + 1 :]]
+    raise PlanError(PlanError.SIDES)
+
+
+def _reaching(run: list[Piece], station: Point) -> list[Piece]:
+    """The run as far as where a line from the first station touches it, and that line."""
+    px, py = station
+    best: tuple[float, int, float] | None = None
+    for i, p in enumerate(run):
+        for share in (0.0, 1.0, *_tangents(p, px, py)):
+            x, y = p.at(share)
+            if x < px and (best is None or (py - y) / (px - x) < best[0]):
+                best = ((py - y) / (px - x), i, share)
+    if best is None or max(x for p in run for x, _ in p.extremes()) >= px:
+        raise PlanError(PlanError.STATION)
+    _, i, share = best
+    return [*run[:i], run[i].part(0.0, share), Piece(*run[i].at(share), px, py)]
+
+
+def _tangents(p: Piece, px: float, py: float) -> list[float]:
+    """Shares of an arc at which a line from a point touches it."""
+    if p.bulge == 0.0:
+        return []
+    cx, cy = p.centre
+    away = math.hypot(px - cx, py - cy)
+    if away <= p.radius:
+        return []
+    towards, lean = math.atan2(py - cy, px - cx), math.acos(p.radius / away)
+    start = math.atan2(p.y0 - cy, p.x0 - cx)
+    sign = 1.0 if p.bulge > 0 else -1.0
+    turns = ((sign * (a - start)) % math.tau for a in (towards + lean, towards - lean))
+    return [turn / abs(p.sweep) for turn in turns if turn < abs(p.sweep)]
+
+
+def _crossings(p: Piece, ox: float, oy: float, ux: float, uy: float) -> list[float]:
+    """Shares of a piece at which it meets an endless line."""
+    slack = 1e-9
+    if p.bulge == 0.0:
+        d0 = (p.x0 - ox) * uy - (p.y0 - oy) * ux
+        d1 = (p.x1 - ox) * uy - (p.y1 - oy) * ux
+        if d0 == d1:
+            return []
+        share = d0 / (d0 - d1)
+        return [min(max(share, 0.0), 1.0)] if -slack <= share <= 1.0 + slack else []
+    cx, cy = p.centre
+    off = (cx - ox) * uy - (cy - oy) * ux
+    if abs(off) > p.radius:
+        return []
+    along = (cx - ox) * ux + (cy - oy) * uy
+    half = math.sqrt(p.radius**2 - off**2)
+    start = math.atan2(p.y0 - cy, p.x0 - cx)
+    sign = 1.0 if p.bulge > 0 else -1.0
+    found = []
+    for s in (along - half, along + half):
+        turn = (sign * (math.atan2(oy + s * uy - cy, ox + s * ux - cx) - start)) % math.tau
+        if turn > math.tau - slack:
+            turn = 0.0
+        share = turn / abs(p.sweep)
+        if share <= 1.0 + slack:
+            found.append(min(share, 1.0))
+    return found

@@ -1,0 +1,222 @@
+"""How thick the blade is, over its side view, and what follows: volume, bit, areas.
+
+The blade's thickness at a point is the lesser of two: the straight taper between the thickness
+stations, and the bevel, ``2 d tan(edge angle / 2)`` at a distance ``d`` from the edge. The bit is a
+plate inside it, as thick as it was forged and thinned by its scarf at the back.
+
+Sums over the side view are taken round its outline (Green's theorem): the sum of ``f`` over the area
+is the sum of ``F dy`` round the contour, where ``F`` is the sum of ``f`` along x up to the point. ``F``
+is found by Gauss's rule between the places where ``f`` has a kink.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from .contour import Piece
+from .graph import Array
+from .outline import Edge
+
+_AROUND, _AROUND_WEIGHTS = np.polynomial.legendre.leggauss(4)
+_ALONG, _ALONG_WEIGHTS = np.polynomial.legendre.leggauss(5)
+WIDEST_TURN = math.radians(12.0)
+"""Arcs of the outline are cut into parts that turn no further than this before they are summed."""
+
+
+@dataclass(frozen=True)
+class Moments:
+    """Sums over an area: of the thickness [mm3], and of the thickness times x and y [mm4]."""
+
+    volume: float
+    x: float = 0.0
+    y: float = 0.0
+
+    def __add__(self, other: Moments) -> Moments:
+        return Moments(self.volume + other.volume, self.x + other.x, self.y + other.y)
+
+    def __sub__(self, other: Moments) -> Moments:
+        return self + other.times(-1.0)
+
+    def times(self, factor: float) -> Moments:
+        return Moments(factor * self.volume, factor * self.x, factor * self.y)
+
+
+@dataclass(frozen=True)
+class BitSection:
+    """The bit across the edge, as it lies in the blade [mm]; ``depth`` counts from the edge."""
+
+    thickness: float
+    depth: float
+    scarf: float
+    tip: float
+
+    @property
+    def area(self) -> float:
+        """Area of the section before the edge is formed [mm2]."""
+        return (
+            self.thickness * (self.depth - self.scarf)
+            + (self.thickness + self.tip) * self.scarf / 2.0
+        )
+
+
+@dataclass(frozen=True)
+class BladeSums:
+    """Sums over the blade ahead of the first station."""
+
+    steel: Moments
+    bit: Moments
+    area: float
+    """Side-view area [mm2]."""
+    bit_area: float
+    """Area over which the bit shows on the face [mm2]."""
+    rim: float
+    """Sum of the thickness along top and bottom [mm2], bit and body."""
+    rim_bit: float
+
+
+@dataclass(frozen=True)
+class Blade:
+    """The blade's thickness: stations (x from the poll's back, thickness), edge, bevel, bit."""
+
+    stations: tuple[tuple[float, float], ...]
+    edge: Edge
+    edge_angle: float
+    bit: BitSection
+
+    @property
+    def start(self) -> float:
+        """x of the first station [mm]."""
+        return self.stations[0][0]
+
+    @property
+    def slope(self) -> float:
+        """Thickness gained for each millimetre from the edge, in the bevel."""
+        return 2.0 * math.tan(self.edge_angle / 2.0)
+
+    def taper(self, x: Array) -> Array:
+        """Thickness by the stations alone [mm]; level beyond the last."""
+        xs, ts = zip(*self.stations, strict=True)
+        return np.asarray(np.interp(x, xs, ts))
+
+    def depth(self, x: Array, y: Array) -> Array:
+        """Distance from the edge [mm], 0 outside."""
+        return np.maximum(self.edge.radius - np.hypot(x - self.edge.x, y - self.edge.y), 0.0)
+
+    def thickness(self, x: Array, y: Array) -> Array:
+        """Thickness of the finished blade [mm]."""
+        return np.minimum(self.taper(x), self.slope * self.depth(x, y))
+
+    def bit_thickness(self, x: Array, y: Array) -> Array:
+        """Thickness of the bit inside the blade [mm]."""
+        b = self.bit
+        d = self.depth(x, y)
+        plate = np.interp(d, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip))
+        return np.where(d < b.depth, np.minimum(plate, self.thickness(x, y)), 0.0)
+
+    def at_depth(self, d: float | Array, y: Array) -> Array:
+        """x at which the depth behind the edge is ``d``, at height y [mm]."""
+        inside = (self.edge.radius - d) ** 2 - (y - self.edge.y) ** 2
+        return self.edge.x + np.sqrt(np.maximum(inside, 0.0))
+
+    def bevel_line(self, y: Array) -> Array:
+        """x at which bevel and taper meet, at height y [mm]."""
+        x = self.at_depth(0.0, y)
+        for _ in range(10):
+            x = self.at_depth(self.taper(x) / self.slope, y)
+        return x
+
+    @property
+    def bevel_width(self) -> float:
+        """Width of the ground bevel at the edge's foremost point [mm]."""
+        y = np.array([self.edge.y])
+        return float(self.at_depth(0.0, y)[0] - self.bevel_line(y)[0])
+
+    def sums(
+        self, contour: Sequence[Piece], rims: Sequence[Piece]
+    ) -> BladeSums:
+        """Add up the blade ahead of the first station.
+
+        ``contour`` is the closed outline, counter-clockwise; ``rims`` its top and bottom.
+        """
+        x, y, dx, dy = _samples(contour, [s[0] for s in self.stations], self.start)
+        b = self.bit
+        knee = self.at_depth(b.thickness / self.slope, y)
+        kinks = [self.at_depth(b.depth, y), self.at_depth(b.depth - b.scarf, y), knee,
+                 self.bevel_line(y)]  # fmt: skip
+        cuts = np.stack(
+            [np.full_like(y, s[0]) for s in self.stations] + kinks + [x], axis=1
+        )
+        cuts = np.sort(np.clip(cuts, self.start, x[:, None]), axis=1)
+        spans = np.diff(cuts, axis=1)
+        places = cuts[:, :-1, None] + spans[:, :, None] * ((_ALONG + 1.0) / 2.0)
+        weights = spans[:, :, None] * (_ALONG_WEIGHTS / 2.0)
+        heights = np.broadcast_to(y[:, None, None], places.shape)
+
+        depth = self.depth(places, heights)
+        steel = np.minimum(self.taper(places), self.slope * depth)
+        plate = np.interp(
+            depth, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip)
+        )
+        bit = np.where(depth < b.depth, np.minimum(plate, steel), 0.0)
+
+        def moments(field: Array) -> Moments:
+            along = (field * weights).sum(axis=(1, 2))
+            along_x = (field * places * weights).sum(axis=(1, 2))
+            return Moments(
+                float(np.dot(along, dy)), float(np.dot(along_x, dy)), float(np.dot(along * y, dy))
+            )
+
+        rx, ry, rdx, rdy = _samples(rims, [s[0] for s in self.stations], self.start)
+        run = np.hypot(rdx, rdy)
+        return BladeSums(
+            moments(steel),
+            moments(bit),
+            float(np.dot(x - self.start, dy)),
+            float(np.dot(np.maximum(x - np.maximum(knee, self.start), 0.0), dy)),
+            float(np.dot(self.thickness(rx, ry), run)),
+            float(np.dot(self.bit_thickness(rx, ry), run)),
+        )
+
+
+def _samples(
+    pieces: Sequence[Piece], cuts: Sequence[float], start: float
+) -> tuple[Array, Array, Array, Array]:
+    """Places on the pieces ahead of ``start``, with the weighted steps dx and dy there."""
+    rows = []
+    for p in pieces:
+        if max(p.x0, p.x1) < start and (p.bulge == 0.0 or abs(p.sweep) < math.pi / 2):
+            continue
+        shares = sorted({0.0, 1.0, *(s for x in cuts for s in p.shares_at_x(x))})
+        for a, b in zip(shares, shares[1:], strict=False):
+            parts = max(1, math.ceil(abs(p.sweep) * (b - a) / WIDEST_TURN))
+            rows += [
+                p.part(a + (b - a) * i / parts, a + (b - a) * (i + 1) / parts)
+                for i in range(parts)
+            ]
+    rows = [r for r in rows if (r.x0 + r.x1) / 2.0 >= start]
+    x0, y0, x1, y1, bulge = (
+        np.array([getattr(r, name) for r in rows])[:, None]
+        for name in ("x0", "y0", "x1", "y1", "bulge")
+    )
+    sweep = 4.0 * np.arctan(bulge)
+    share = (_AROUND + 1.0) / 2.0
+    vx, vy = x1 - x0, y1 - y0
+    # A point of an arc: the chord turned and shortened. sin(a)/sin(b) tends to a/b for a line.
+    half, part = sweep / 2.0, sweep * share / 2.0
+    straight = np.abs(sweep) < 1e-9
+    safe = np.where(straight, 1.0, np.sin(half))
+    stretch = np.where(straight, share, np.sin(part) / safe)
+    turn = part - half
+    c, s = np.cos(turn) * stretch, np.sin(turn) * stretch
+    x, y = x0 + c * vx - s * vy, y0 + s * vx + c * vy
+    length = np.where(straight, 1.0, half / safe)
+    heading = 2.0 * part - half
+    c, s = np.cos(heading) * length, np.sin(heading) * length
+    w = _AROUND_WEIGHTS / 2.0
+    return (
+        x.ravel(), y.ravel(), ((c * vx - s * vy) * w).ravel(), ((s * vx + c * vy) * w).ravel()
+    )  # fmt: skip
