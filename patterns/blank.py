@@ -152,9 +152,10 @@ def plan(design: Design, units: str = "in") -> ForgePlan:
     half, blade = _blade_zone(head, left)
     bit, bit_zone = _bit(head, bit_left, units)
     walls = head.walls.volume
+    spare = block * left - head.poll.volume  # nothing but rounding where the bar sets the poll
     zones = (
         Zone("poll", block, head.poll.volume, block * (1.0 - left),
-             dressing=block * left - head.poll.volume),
+             dressing=spare if spare > 1e-9 * block else 0.0),
         Zone("walls", walls / left, walls, walls / left - walls),
         blade,
         bit_zone,
@@ -422,4 +423,3 @@ def _doubts(
             light if ratio < light.value else heavy,
         )
     return found
-

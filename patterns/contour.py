@@ -243,9 +243,7 @@ class Contour:
     def pieces(self) -> tuple[Piece, ...]:
         v = self.vertices
         following = v[1:] + v[:1] if self.closed else v[1:]
-        return tuple(
-            Piece(a.x, a.y, b.x, b.y, a.bulge) for a, b in zip(v, following, strict=False)
-        )
+        return tuple(Piece(a.x, a.y, b.x, b.y, a.bulge) for a, b in zip(v, following, strict=False))
 
     @property
     def length(self) -> float:
@@ -309,9 +307,7 @@ class Contour:
 
     def flipped(self) -> Contour:
         """Mirrored in the x axis (y becomes -y)."""
-        return replace(
-            self, vertices=tuple(Vertex(v.x, -v.y, -v.bulge) for v in self.vertices)
-        )
+        return replace(self, vertices=tuple(Vertex(v.x, -v.y, -v.bulge) for v in self.vertices))
 
     def reversed(self) -> Contour:
         """The same line run the other way."""

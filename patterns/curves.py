@@ -16,6 +16,9 @@ from .contour import Piece, Point
 TOLERANCE = 0.006
 """Largest distance [mm] between a fair curve and the arcs that stand for it."""
 
+_WITNESSES = (0.125, 0.25, 0.375, 0.625, 0.75, 0.875)
+"""Where along a pair of arcs its distance from the curve is looked at."""
+
 Tangent = Callable[[float], tuple[float, float, float]]
 """From a parameter (0 to 1) to x, y and the direction of travel [rad]."""
 
@@ -35,9 +38,7 @@ def _turn(angle: float) -> float:
     return math.remainder(angle, math.tau)
 
 
-def biarc(
-    start: Point, start_angle: float, end: Point, end_angle: float
-) -> tuple[Piece, Piece]:
+def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tuple[Piece, Piece]:
     """Two arcs with a common tangent, from one point and direction [rad] to another.
 
     Of the one-parameter family the pair with equal tangent lengths is taken.
@@ -85,7 +86,7 @@ def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[P
     while spans:
         (t0, a), (t1, b) = spans.pop()
         pair = biarc(a[:2], a[2], b[:2], b[2])
-        shares = (0.25, 0.75) if t1 - t0 > 1e-4 else ()
+        shares = _WITNESSES if t1 - t0 > 1e-4 else ()
         if any(_off(pair, *curve(t0 + (t1 - t0) * s)[:2]) > tolerance for s in shares):
             middle = ((t0 + t1) / 2.0, curve((t0 + t1) / 2.0))
             spans += [(middle, (t1, b)), ((t0, a), middle)]

@@ -100,10 +100,7 @@ class Label:
         dx, (c, s) = self._shift, self._turn
         return tuple(
             tuple(
-                [
-                    (self.x + c * (x + dx) - s * y, self.y + s * (x + dx) + c * y)
-                    for x, y in stroke
-                ]
+                [(self.x + c * (x + dx) - s * y, self.y + s * (x + dx) + c * y) for x, y in stroke]
             )
             for stroke in lettering.strokes(self.text, self.height)
         )

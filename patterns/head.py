@@ -9,6 +9,7 @@ The outside stands plumb; a tapered eye takes its taper out of the walls.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -25,6 +26,7 @@ from .outline import Frame, SideView, side_view
 from .parameters import Design, Eye
 from .plan_view import PlanError, PlanView, plan_view
 from .thickness import BitSection, Blade, BladeSums, Moments
+
 
 @dataclass(frozen=True)
 class Head:
@@ -202,6 +204,13 @@ def finish(design: Design, units: str = "in") -> Head:
         ahead=blade.sums(side.contour.pieces, [*side.top, *side.bottom]),
         poll_wanted=wanted,
     )
+
+
+def heights_at(head: Head, places: Sequence[float]) -> tuple[list[float], list[float]]:
+    """Top and bottom of the side view at places along the head, behind the first station [mm]."""
+    x = np.asarray(places)
+    start = head.blade.start
+    return tuple(Graph(_until(run, start))(x).tolist() for run in (head.side.top, head.side.bottom))
 
 
 class _Slices:

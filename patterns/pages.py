@@ -216,10 +216,12 @@ def _footer(width: float, title: str, legend: Legend, tiled: bool) -> _Footer:
     x = side if beside else 0.0
     y = _PITCH * short if beside else max(bars_height + 4.0, _PITCH * short)
     top = bars_height
+    lines_up: list[Label] = []
     for line, height, bold in reversed(text):
-        labels.append(Label(line, x, y, height, bold=bold))
+        lines_up.append(Label(line, x, y, height, bold=bold))
         top = max(top, y + height)
         y += _PITCH + (0.5 if height == _TITLE else 0.0)
+    labels = lines_up[::-1] + labels  # in the order of reading, for search and copy
     top = max(top, tile[1] + _TITLE, _MAP[1] if tiled else 0.0)
     return _Footer(top, tuple(strokes), tuple(labels), tile, (width, 0.0))
 
@@ -332,9 +334,7 @@ _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.13, 0.87)
 
 
 def _art_area(width: float, height: float, footer: _Footer) -> Bounds:
-    return Bounds(
-        MARGIN + _STRIP, MARGIN + footer.height + _GAP, width - MARGIN, height - MARGIN
-    )
+    return Bounds(MARGIN + _STRIP, MARGIN + footer.height + _GAP, width - MARGIN, height - MARGIN)
 
 
 def _furnished(
@@ -351,9 +351,7 @@ def _furnished(
     area = _art_area(width, height, footer)
     low = (area.bottom + area.top - BARS[0]) / 2.0
     bar = _bar(MARGIN, low, MARGIN + _BAR, low + BARS[0])
-    name = Label(
-        "100 mm", MARGIN + _BAR + 1.5 + _TEXT, low + BARS[0] / 2.0, _TEXT, "middle", 90.0
-    )
+    name = Label("100 mm", MARGIN + _BAR + 1.5 + _TEXT, low + BARS[0] / 2.0, _TEXT, "middle", 90.0)
     x, y = footer.tile
     return Drawing(
         drawing.name,
@@ -438,6 +436,13 @@ def _tiles(
     return tuple(pages)
 
 
+def check_paper(paper: str) -> list[Fault]:
+    """The fault of a paper that is not in :data:`PAPERS`, or none."""
+    if paper in PAPERS:
+        return []
+    return [Fault("paper", repr(paper), ", ".join(PAPERS), "choose one of these")]
+
+
 def lay(drawing: Drawing, legend: Legend, paper: str = "letter") -> tuple[Page, ...]:
     """The sheets of paper that show the drawing at true size.
 
@@ -457,8 +462,8 @@ def lay(drawing: Drawing, legend: Legend, paper: str = "letter") -> tuple[Page, 
     >>> [page.name for page in lay(bar, Legend("Broad axe", "1/2 x 1 1/2 in", "1"), "a3")]
     ['1']
     """
-    if paper not in PAPERS:
-        raise BadInputError([Fault("paper", repr(paper), ", ".join(PAPERS), "choose one of these")])
+    if faults := check_paper(paper):
+        raise BadInputError(faults)
     box = drawing.bounds.grown(_PEN)
     upright = PAPERS[paper]
     choices: list[tuple[int, float, float, float, _Footer, _Grid]] = []

@@ -89,9 +89,7 @@ def _field(spec: Spec, default: Any) -> Any:
 def _length(
     label: str, low: str, high: str, help: str, default: str | None = None, required: bool = False
 ) -> Any:
-    spec = Spec(
-        "length", label, help, read_length(low), read_length(high), (), default, required
-    )
+    spec = Spec("length", label, help, read_length(low), read_length(high), (), default, required)
     return _field(spec, None if default is None else read_length(default))
 
 
@@ -237,7 +235,9 @@ class Curve:
         "bend", None,
     )  # fmt: skip
     through: tuple[tuple[float, float], ...] = _points(
-        "Through points", "-150 mm", "300 mm",
+        "Through points",
+        "-150 mm",
+        "300 mm",
         "points on the way: distance from the front of the eye, height outwards",
     )
 
@@ -379,7 +379,6 @@ class Design:
     bit: Bit
     allowances: Allowances = field(default_factory=Allowances)
     hand: Hand = field(default_factory=Hand)
-
 
 
 def group_type(owner: type, name: str) -> type | None:

@@ -122,7 +122,9 @@ def _parse(path: Path) -> dict[str, Any]:
         return tomllib.loads(path.read_bytes().decode("utf-8"))
     except OSError as error:
         reason = error.strerror or "cannot be read"
-        raise BadInputError([Fault("profile", path.name, "a file that can be read", reason)]) from None
+        raise BadInputError(
+            [Fault("profile", path.name, "a file that can be read", reason)]
+        ) from None
     except UnicodeDecodeError:
         allowed = "text in UTF-8"
         raise BadInputError([Fault("profile", path.name, allowed, "is it a TOML file?")]) from None
@@ -136,7 +138,9 @@ def _change(raw: dict[str, Any], change: str) -> Fault | None:
     key, equals, text = change.partition("=")
     key, text = key.strip(), text.strip()
     if not equals or not key:
-        return Fault("--set", repr(change), "key=value", 'for example --set "wall.thickness=3/16 in"')
+        return Fault(
+            "--set", repr(change), "key=value", 'for example --set "wall.thickness=3/16 in"'
+        )
     spec = dict(specs()).get(key)
     if spec is None:
         return Fault(key, "a key that is not known", *_like(key, [k for k, _ in specs()]))
@@ -164,7 +168,12 @@ def _like(key: str, known: Iterable[str]) -> tuple[str, str]:
 
 
 def _table(
-    owner: type, raw: Mapping[str, Any], prefix: str, units: str, faults: list[Fault], given: set[str]
+    owner: type,
+    raw: Mapping[str, Any],
+    prefix: str,
+    units: str,
+    faults: list[Fault],
+    given: set[str],
 ) -> Any:
     values: dict[str, Any] = {}
     names = {entry.name for entry in dataclasses.fields(owner)}
@@ -172,7 +181,11 @@ def _table(
         if key not in names:
             everywhere = [k for k, _ in specs()]
             faults.append(
-                Fault(f"{prefix}{key}", "a key that is not known", *_like(f"{prefix}{key}", everywhere))
+                Fault(
+                    f"{prefix}{key}",
+                    "a key that is not known",
+                    *_like(f"{prefix}{key}", everywhere),
+                )
             )
     for entry in dataclasses.fields(owner):
         key = f"{prefix}{entry.name}"

@@ -133,9 +133,7 @@ def of_plan(design: Design, error: PlanError, length: float, units: str) -> Faul
     )  # fmt: skip
 
 
-def after(
-    design: Design, side: SideView, blade: Blade, frame: Frame, units: str
-) -> list[Fault]:
+def after(design: Design, side: SideView, blade: Blade, frame: Frame, units: str) -> list[Fault]:
     """Faults of the outline and the blade, measured on the drawn geometry."""
     import shapely
 

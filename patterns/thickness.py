@@ -135,9 +135,7 @@ class Blade:
         y = np.array([self.edge.y])
         return float(self.at_depth(0.0, y)[0] - self.bevel_line(y)[0])
 
-    def sums(
-        self, contour: Sequence[Piece], rims: Sequence[Piece]
-    ) -> BladeSums:
+    def sums(self, contour: Sequence[Piece], rims: Sequence[Piece]) -> BladeSums:
         """Add up the blade ahead of the first station.
 
         ``contour`` is the closed outline, counter-clockwise; ``rims`` its top and bottom.
@@ -147,9 +145,7 @@ class Blade:
         knee = self.at_depth(b.thickness / self.slope, y)
         kinks = [self.at_depth(b.depth, y), self.at_depth(b.depth - b.scarf, y), knee,
                  self.bevel_line(y)]  # fmt: skip
-        cuts = np.stack(
-            [np.full_like(y, s[0]) for s in self.stations] + kinks + [x], axis=1
-        )
+        cuts = np.stack([np.full_like(y, s[0]) for s in self.stations] + kinks + [x], axis=1)
         cuts = np.sort(np.clip(cuts, self.start, x[:, None]), axis=1)
         spans = np.diff(cuts, axis=1)
         places = cuts[:, :-1, None] + spans[:, :, None] * ((_ALONG + 1.0) / 2.0)
@@ -194,8 +190,7 @@ def _samples(
         for a, b in zip(shares, shares[1:], strict=False):
             parts = max(1, math.ceil(abs(p.sweep) * (b - a) / WIDEST_TURN))
             rows += [
-                p.part(a + (b - a) * i / parts, a + (b - a) * (i + 1) / parts)
-                for i in range(parts)
+                p.part(a + (b - a) * i / parts, a + (b - a) * (i + 1) / parts) for i in range(parts)
             ]
     rows = [r for r in rows if (r.x0 + r.x1) / 2.0 >= start]
     x0, y0, x1, y1, bulge = (

@@ -126,6 +126,15 @@ def both(mm: float, units: str = "in", finest: int = 64) -> str:
     return f"{length(mm, units, finest)} ({length(mm, other, finest)})"
 
 
+def fine(mm: float, units: str = "in") -> str:
+    """A figure that must be hit: finer than a rule shows, for calipers.
+
+    >>> fine(44.03), fine(44.03, "mm")
+    ('1.733 in', '44.03 mm')
+    """
+    return f"{mm / MM_PER_INCH:.3f} in" if units == "in" else f"{mm:.2f} mm"
+
+
 def mass(grams: float, units: str = "in") -> str:
     """A mass for people.
 

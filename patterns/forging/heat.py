@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from ..sources import (
     ELONGATION_COLDEST,
     ELONGATION_HOT_LINEAR,
@@ -144,7 +146,7 @@ def steel_mass(volume: float) -> float:
     Raises
     ------
     ValueError
-        If the volume is not more than 0.
+        If the volume is negative or no finite number.
 
     Notes
     -----
@@ -161,5 +163,6 @@ def steel_mass(volume: float) -> float:
     >>> round(steel_mass(12.7 * 38.1 * 203.2))
     772
     """
-    positive(volume=volume)
+    if not (volume >= 0.0 and math.isfinite(volume)):
+        raise ValueError(f"the volume cannot be less than 0; it is {volume:g} mm3")
     return volume * STEEL_DENSITY.inside

@@ -64,11 +64,11 @@ def _ring(contour: Contour, faults: list[str]) -> Polygon | None:
         faults.append(f"{where} has a piece without length")
         return None
     points = contour.points()
+    if len(points) > 2 and not LinearRing(points).is_simple:
+        faults.append(f"{where} crosses or touches itself")
+        return None
     if len(points) < 3 or abs(contour.area) < _NONE:
         faults.append(f"{where} has no area")
-        return None
-    if not LinearRing(points).is_simple:
-        faults.append(f"{where} crosses or touches itself")
         return None
     return Polygon(points)
 

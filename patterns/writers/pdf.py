@@ -17,7 +17,7 @@ from ..drawing import Drawing, Label, Purpose
 from ..errors import MissingLibraryError
 from ..pages import Page
 from ..units import MM_PER_INCH
-from .svg import DASHES, PENS, clean, eighths, number, path, pen, runs
+from .common import DASHES, PENS, clean, eighths, number, path, pen, runs
 
 POINT = 72.0 / MM_PER_INCH
 """Points in a millimetre; a point is 1/72 in (ISO 32000)."""
@@ -77,22 +77,32 @@ def _numbers(*values: float) -> str:
     return " ".join(map(_figure, values))
 
 
-def _outline(contour: Contour) -> Iterator[str]:
-    """Path operators of a contour; arcs as one Bezier for 45 degrees or less (0.01 um off)."""
+def _outline(contour: Contour, filled: bool = False) -> Iterator[str]:
+    """Path operators of a contour; arcs as one Bezier for 45 degrees or less.
+
+    A filled shape is written with Beziers all round, straight ones too: some viewers, and the
+    browsers that print with their engines, grow a plain upright rectangle to whole dots, which
+    would make a check bar too long.
+    """
     first = contour.vertices[0]
     yield f"{_numbers(first.x, first.y)} m"
     for whole in contour.pieces:
         for piece in eighths(whole):
             if piece.bulge == 0.0:
-                yield f"{_numbers(piece.x1, piece.y1)} l"
+                end = _numbers(piece.x1, piece.y1)
+                yield (
+                    f"{_numbers(*piece.at(1 / 3), *piece.at(2 / 3))} {end} c"
+                    if filled
+                    else (f"{end} l")
+                )
                 continue
             reach = 4.0 / 3.0 * math.tan(abs(piece.sweep) / 4.0) * piece.radius
-            start, end = piece.angle_at(0.0), piece.angle_at(1.0)
+            start, last = piece.angle_at(0.0), piece.angle_at(1.0)
             ends = _numbers(
                 piece.x0 + reach * math.cos(start),
                 piece.y0 + reach * math.sin(start),
-                piece.x1 - reach * math.cos(end),
-                piece.y1 - reach * math.sin(end),
+                piece.x1 - reach * math.cos(last),
+                piece.y1 - reach * math.sin(last),
                 piece.x1,
                 piece.y1,
             )
@@ -105,7 +115,7 @@ def _furniture(drawing: Drawing) -> Iterator[str]:
     """The furniture as page operators, in millimetres."""
     for stroke in drawing.strokes:
         if stroke.filled:
-            yield from _outline(stroke.contour)
+            yield from _outline(stroke.contour, filled=True)
             yield "f"
             continue
         dashes = DASHES.get(stroke.purpose, ())
@@ -204,9 +214,7 @@ def write(sheets: Sequence[tuple[Drawing, Sequence[Page]]], title: str) -> bytes
                 "Q",
             ]
             sheet.obj.Contents = pdf.make_stream("\n".join(content).encode("ascii"))
-            sheet.obj.Resources = Dictionary(
-                XObject=Dictionary(Art=art), Font=Dictionary(F=font)
-            )
+            sheet.obj.Resources = Dictionary(XObject=Dictionary(Art=art), Font=Dictionary(F=font))
     pdf.Root.ViewerPreferences = Dictionary(
         PrintScaling=Name("/None"),
         PickTrayByPDFSize=True,

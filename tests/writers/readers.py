@@ -9,7 +9,6 @@ import io
 import math
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pypdfium2
@@ -51,7 +50,9 @@ PLATE_AREA = _plate_area()
 HOLE = (60.0, 30.0, 8.0)
 
 
-def plate(purpose: Purpose = Purpose.OUTLINE, *, moved: float = 0.0, labels: bool = True) -> Drawing:
+def plate(
+    purpose: Purpose = Purpose.OUTLINE, *, moved: float = 0.0, labels: bool = True
+) -> Drawing:
     """The plate with a hole and marks; ``moved`` shifts its right edge [mm], to spoil it."""
     outline = replace(
         PLATE,
@@ -99,7 +100,7 @@ def large(length: float = 330.0, height: float = 90.0) -> Drawing:
             Stroke(Contour.line((10, 10), (length - 40.0, height - 30.0)), Purpose.THIN),
             Stroke(Contour.circle(length / 2.0, 40, 21), Purpose.MARK),
         ),
-        (Label("across the join 3/8", length / 2.0, 12, 4, "middle"),),
+        (Label("beyond the join 3/8", length / 2.0 + 50, 12, 4, "middle"),),
     )
 
 
@@ -141,7 +142,13 @@ def render(data: bytes, number: int) -> np.ndarray:
     """A page in grey at 600 dpi, 0 black to 255 white, row 0 at the top."""
     document = pypdfium2.PdfDocument(data)
     try:
-        return document[number].render(scale=DPI / 72, grayscale=True).to_numpy().squeeze().copy()
+        page = document[number]
+        # a page is drawn to whole pixels: more white at the top and right, never a stretch
+        width, height = (math.ceil(side * DPI / 72 - 1e-6) for side in page.get_size())
+        page.set_mediabox(0, 0, width * 72 / DPI, height * 72 / DPI)
+        picture = page.render(scale=DPI / 72 * (1 - 1e-6), grayscale=True).to_numpy().squeeze()
+        assert picture.shape == (height, width)
+        return picture.copy()
     finally:
         document.close()
 
@@ -224,18 +231,9 @@ def _fattened(dark: np.ndarray) -> np.ndarray:
 
 
 def check_same_picture(one: np.ndarray, other: np.ndarray) -> None:
-    """No dark pixel of either is further than one pixel (0.042 mm) from a dark one of the other."""
+    """No dark pixel of either is more than one pixel (0.042 mm) from a dark one of the other."""
     a, b = one < 128, other < 128
     assert a.shape == b.shape
     assert a.sum() > 1000
     assert not (a & ~_fattened(b)).any()
     assert not (b & ~_fattened(a)).any()
-
-
-@cache
-def pieces_of(data: bytes) -> int:
-    document = pypdfium2.PdfDocument(data)
-    try:
-        return len(document)
-    finally:
-        document.close()

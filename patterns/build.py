@@ -1,0 +1,98 @@
+"""The one road from a profile to the bytes of every file.
+
+Command and page both come this way, so that what is shown and what is cut cannot differ.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from . import pages, report
+from .blank import ForgePlan, plan
+from .drawing import Drawing
+from .errors import MissingLibraryError
+from .lettering import plain
+from .pages import Legend
+from .profiles import Profile
+from .sheets import SHEETS
+from .sheets.steel import PATTERNS
+from .sheets.words import recipe
+
+
+@dataclass(frozen=True)
+class Set:
+    """A built set: file names with their bytes, and what could not be made and why."""
+
+    plan: ForgePlan
+    files: dict[str, bytes]
+    missing: tuple[tuple[str, str], ...] = ()
+
+
+def legend(forge: ForgePlan, units: str, date: str | None = None) -> Legend:
+    """What stands at the foot of every page."""
+    return Legend(
+        plain(forge.design.name), recipe(forge, units), report.revision(forge.design), date
+    )
+
+
+def drawings(forge: ForgePlan, units: str) -> list[Drawing]:
+    """Every sheet, in order."""
+    return [sheet.draw(forge, units) for sheet in SHEETS]
+
+
+def svg_name(number: int, drawing: Drawing) -> str:
+    return f"{number}-{drawing.name}.svg"
+
+
+def sheet_svg(forge: ForgePlan, number: int, units: str, date: str | None = None) -> bytes:
+    """One sheet's SVG; ``number`` counts from 1."""
+    from .writers import svg
+
+    drawing = SHEETS[number - 1].draw(forge, units)
+    return svg.write(pages.fitted(drawing, legend(forge, units, date)), drawing)
+
+
+def build(
+    profile: Profile,
+    *,
+    units: str = "in",
+    paper: str = "letter",
+    date: str | None = None,
+    forge: ForgePlan | None = None,
+) -> Set:
+    """Make every file of a profile's set.
+
+    Parameters
+    ----------
+    profile : the design with its given keys
+    units : ``"in"`` or ``"mm"``, for what is written on the sheets
+    paper : a name of :data:`patterns.pages.PAPERS`
+    date : printed on the sheets if given
+    forge : the plan of the profile's design, if it was made already
+
+    Raises
+    ------
+    BadInputError
+        With every fault of the design or the paper, before anything is written.
+    """
+    from .writers import dxf, pdf, svg
+
+    forge = forge or plan(profile.design, units)
+    foot = legend(forge, units, date)
+    sheets = drawings(forge, units)
+    laid = [(drawing, pages.lay(drawing, foot, paper)) for drawing in sheets]
+    files = {"plan.json": report.as_json(profile, forge)}
+    for number, drawing in enumerate(sheets, 1):
+        name = svg_name(number, drawing)
+        files[name] = svg.write(pages.fitted(drawing, foot), drawing)
+    for make in PATTERNS:
+        for unit in ("in", "mm"):
+            drawing = make(forge, unit)
+            name = f"{drawing.name}-{unit}.dxf"
+            files[name] = dxf.write(drawing, unit)
+    name, missing = f"{profile.slug}.pdf", []
+    try:
+        files[name] = pdf.write(laid, plain(forge.design.name))
+    except MissingLibraryError as error:
+        missing.append((name, str(error)))
+    return Set(forge, files, tuple(missing))

@@ -1,0 +1,199 @@
+"""The plan in figures: as data for ``plan.json``, and as a short summary to read."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from typing import Any
+
+from . import __version__
+from .blank import ForgePlan
+from .forging.heat import steel_mass
+from .parameters import Design, shown, specs, value_at
+from .profiles import Profile
+from .sources import cited
+from .units import both, mass
+from .units import length as length_text
+
+
+def revision(design: Design) -> str:
+    """Eight letters that change with any parameter and with the program's version."""
+    values = {key: value_at(design, key) for key, _ in specs()}
+    text = json.dumps([__version__, values], sort_keys=True, ensure_ascii=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
+    """All figures: lengths in mm, areas in mm2, volumes in mm3, masses in g, angles in degrees."""
+    head, design, bit, strap = plan.head, plan.design, plan.bit, plan.strap
+    ahead, above = head.balance
+    thinnest, thickest = head.wall_range
+    return {
+        "units": {"length": "mm", "area": "mm2", "volume": "mm3", "mass": "g", "angle": "degrees"},
+        "name": design.name,
+        "version": __version__,
+        "revision": revision(design),
+        "bar": {
+            "thickness": design.bar.thickness,
+            "width": design.bar.width,
+            "cut_length": plan.cut_length,
+            "steel": design.bar.steel,
+            "mass": plan.stages[0].mass,
+        },
+        "marks": {
+            "poll": [-plan.poll / 2.0, plan.poll / 2.0],
+            "shoulder": [-plan.shoulders / 2.0, plan.shoulders / 2.0],
+            "poll_width": plan.poll,
+            "shoulder_width": plan.shoulders,
+            "half_length": plan.half,
+        },
+        "strap": {
+            "raw_length": strap.raw_length,
+            "drawn_length": strap.drawn_length,
+            "drawn_length_low": strap.shortest,
+            "drawn_length_high": strap.longest,
+            "plain_length": strap.plain_length,
+            "divider_setting": strap.divider,
+            "wall_thickness": strap.wall,
+            "drawn_thickness": strap.drawn_thickness,
+            "mean_height": strap.mean_height,
+        },
+        "spread": {
+            "bite": plan.spread.bite,
+            "coefficient": plan.spread.coefficient,
+            "coefficient_needed": plan.spread.coefficient_needed,
+            "natural_height": plan.spread.natural_height,
+            "verdict": plan.spread.verdict,
+        },
+        "eye": {
+            "form": design.eye.form,
+            "length": head.eye.length,
+            "width": head.eye.width,
+            "perimeter": head.eye.perimeter,
+            "area": head.eye.area,
+            "cap_length": head.plan.cap_length,
+            "turning": math.degrees(head.plan.turning),
+            "wall_thinnest": thinnest,
+            "wall_thickest": thickest,
+        },
+        "head": {
+            "mass": head.mass,
+            "length": head.length,
+            "edge_length": head.side.edge.length,
+            "balance": {"ahead_of_eye_centre": ahead, "above_centre_line": above},
+            "outline_area": head.side.contour.area,
+            "volume": head.volume,
+            "zones": head.volumes,
+            "poll_width": head.plan.poll_width,
+            "poll_thickness": head.plan.poll_thickness,
+        },
+        "bit": {
+            "steel": design.bit.steel,
+            "stock_thickness": bit.stock[0],
+            "stock_width": bit.stock[1],
+            "cut_length": bit.cut_length,
+            "forged_length": bit.length,
+            "forged_depth": bit.depth,
+            "forged_thickness": bit.thickness,
+            "scarf": bit.scarf,
+            "tip": bit.tip,
+            "insertion": bit.insertion,
+            "overlap": bit.overlap,
+        },
+        "balance": [
+            {
+                "zone": zone.name,
+                "bar": steel_mass(zone.bar),
+                "finished": steel_mass(zone.finished),
+                "losses": steel_mass(zone.losses),
+                "scale": steel_mass(zone.scale),
+                "grinding": steel_mass(zone.grinding),
+                "trimming": steel_mass(zone.trimming),
+                "dressing": steel_mass(zone.dressing),
+            }
+            for zone in plan.zones
+        ],
+        "stages": [
+            {"stage": stage.name, "mass": stage.mass, "checks": dict(stage.checks)}
+            for stage in plan.stages
+        ],
+        "doubts": [
+            {
+                "field": doubt.field,
+                "message": doubt.message,
+                "source": doubt.source,
+                "stops": doubt.stops,
+            }
+            for doubt in plan.doubts
+        ],
+        "parameters": {
+            key: {
+                "value": value_at(design, key),
+                "from": "profile" if key in profile.given else "default",
+            }
+            for key, _ in specs()
+        },
+        "constants": [
+            {
+                "name": constant.name,
+                "value": constant.value,
+                "unit": constant.unit,
+                "work": constant.work.title if constant.work else "",
+                "locator": constant.locator,
+                "basis": constant.basis.value,
+            }
+            for constant in cited()
+        ],
+    }
+
+
+def as_json(profile: Profile, plan: ForgePlan) -> bytes:
+    """``plan.json``; a figure that is no number would be an error, never ``NaN``."""
+    found = data(profile, plan)
+    return (json.dumps(found, indent=2, allow_nan=False, ensure_ascii=False) + "\n").encode()
+
+
+def summary(plan: ForgePlan, units: str) -> list[str]:
+    """A few lines: bar, marks, dividers, bit, mass, balance, doubts."""
+    head, design, strap, bit = plan.head, plan.design, plan.strap, plan.bit
+    ahead, above = head.balance
+
+    def size(pair: tuple[float, float]) -> str:
+        return f"{length_text(pair[0], units)} x {length_text(pair[1], units)}"
+
+    rows = [
+        ("Head", f"{design.name}, {mass(head.mass, units)}, {both(head.length, units)} long, "
+                 f"edge {both(head.side.edge.length, units)}"),
+        ("Bar", f"{size(design.bar.section)}, {design.bar.steel}"),
+        ("Cut", both(plan.cut_length, units)),
+        ("Outer face", f"poll marks {both(plan.poll, units)} apart"),
+        ("Inner face", f"shoulder marks {both(plan.shoulders, units)} apart"),
+        ("Dividers", f"{both(strap.divider, units)} each strap, drawn to "
+                     f"{both(strap.drawn_thickness, units)}"),
+        ("Ears", plan.spread.verdict),
+        ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
+                f"{both(head.eye.width, units)}, perimeter {both(head.eye.perimeter, units)}"),
+        ("Bit", f"{size(bit.stock)}, {design.bit.steel}, cut {both(bit.cut_length, units)}"),
+        ("Bit forged", f"{both(bit.length, units)} long, {both(bit.depth, units)} deep, "
+                       f"{both(bit.thickness, units)} thick"),
+        ("Balance", f"{both(abs(ahead), units)} {'ahead of' if ahead >= 0 else 'behind'} the "
+                    f"eye's middle, {both(abs(above), units)} {'above' if above >= 0 else 'below'} "
+                    "the centre line"),
+        ("Revision", revision(design)),
+    ]  # fmt: skip
+    lines = [f"{name:<11}{text}" for name, text in rows]
+    for doubt in plan.doubts:
+        word = "STOP" if doubt.stops else "Doubt"
+        lines.append(f"{word:<11}{doubt.field}: {doubt.message} [{doubt.source}]")
+    return lines
+
+
+def settings(profile: Profile, units: str) -> list[str]:
+    """Every parameter with its value, and whether it is a default."""
+    rows = []
+    for key, spec in specs():
+        value = shown(value_at(profile.design, key), spec, units)
+        mark = "" if key in profile.given else "  (default)"
+        rows.append(f"{key:<28}{value}{mark}")
+    return rows

@@ -1,0 +1,154 @@
+"""Sheet 3: the finished head from the side, from above and along the edge, with its balance."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from ..blank import ForgePlan
+from ..contour import Contour, Piece
+from ..drawing import Drawing, Purpose, Stroke
+from ..graph import Array
+from ..head import Head, heights_at, poll_height
+from ..units import length, mass
+from .layout import CAUTION, NOTE, Board, centre_of_mass
+from .words import AID, GRINDING, HANGING
+
+NAME = "head"
+TITLE_TEXT = "Head: finished, to lay the iron against"
+
+
+def draw(plan: ForgePlan, units: str) -> Drawing:
+    """Side view below, plan view above it, edge view to the right."""
+    board = Board(units)
+    head, view = plan.head, plan.head.plan
+    box = head.side.contour.bounds
+    toe, heel = head.side.edge.toe, head.side.edge.heel
+    poll = poll_height(plan.design) / 2.0
+
+    board.add(head.side.contour, Purpose.OUTLINE)
+    for x in (view.eye_back, view.eye_front):
+        (high,), (low,) = heights_at(head, [x])
+        board.line(Purpose.HIDDEN, (x, low), (x, high))
+    board.line(Purpose.CENTRE, (-4.0, 0.0), (box.right + 4.0, 0.0))
+    board.strokes += [Stroke(*line) for line in (bevel_line(head), bit_line(head))]
+    ahead, above = head.balance
+    for contour, filled in centre_of_mass(head.eye_centre + ahead, above):
+        board.add(contour, Purpose.THIN, filled=filled)
+    right = box.right + 8.0
+    board.upright(0.0, toe[1], right, length(toe[1], units), starts=(box.right, toe[0]))
+    board.upright(heel[1], 0.0, right, length(-heel[1], units), starts=(heel[0],))
+    low = box.bottom - 8.0
+    board.across(0.0, box.right, low, board.measure(box.right), starts=(-poll, 0.0))
+    board.upright(-poll, poll, -8.0, length(2.0 * poll, units), starts=(0.0, 0.0))
+
+    # plan view
+    base = box.top + 10.0 + view.width / 2.0
+    board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
+    board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
+    board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
+    for wall in (view.wall_half, view.wall_half.flipped()):
+        board.add(wall, Purpose.THIN, at=(0.0, base))
+        board.hatch(wall, at=(0.0, base), gap=1.8)
+    board.upright(base - view.width / 2.0, base + view.width / 2.0, -8.0,
+                  length(view.width, units), starts=(0.0, 0.0))  # fmt: skip
+    up = base + view.width / 2.0 + 7.0
+    eye = (
+        f"eye {length(head.eye.length, units)} x {length(head.eye.width, units)}, wall "
+        f"{length(view.wall, units)}"
+    )
+    board.across(view.eye_back, view.eye_front, up, eye, starts=(base, base))
+    _edge_view(board, plan, right + 19.0 + view.width / 2.0)
+
+    side = "ahead of" if ahead >= 0 else "behind"
+    level = "above" if above >= 0 else "below"
+    broad = max(right + 20.0 + view.width, 190.0)
+    y = up + 18.0
+    board.text(f"HEAD  {mass(head.mass, units)} finished", 0.0, y + 9.0, 6.5, bold=True)
+    board.paragraph(
+        f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "
+        f"{length(abs(above), units)} {level} the centre line. Edge "
+        f"{board.measure(head.side.edge.length)} along its arc of "
+        f"{length(head.side.edge.radius, units)}, {plan.design.blade.edge_angle:g} degrees in all. "
+        "Broken line: end of the bit.",
+        0.0, y + 2.0, broad, NOTE,
+    )  # fmt: skip
+    board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, low - 7.0, broad, CAUTION)
+    return board.drawing(NAME, TITLE_TEXT)
+
+
+def bevel_line(head: Head) -> tuple[Contour, Purpose]:
+    """Where the ground bevel ends, from heel to toe."""
+    return _across_blade(head, head.blade.bevel_line), Purpose.THIN
+
+
+def bit_line(head: Head) -> tuple[Contour, Purpose]:
+    """Where the bit ends inside the blade."""
+    depth = head.blade.bit.depth
+    return _across_blade(head, lambda y: head.blade.at_depth(depth, y)), Purpose.HIDDEN
+
+
+def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
+    """A line x(y) across the blade, as far as the outline."""
+    import shapely
+
+    box = head.side.contour.bounds
+    y = np.linspace(box.bottom, box.top, 161)
+    inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - head.blade.bit.depth
+    y = y[inside] if inside.sum() > 2 else y
+    run = shapely.LineString(np.column_stack([line(y), y]))
+    cut = run.intersection(shapely.Polygon(head.side.contour.points(0.01)))
+    parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 1.0]
+    longest = max(parts, key=lambda part: part.length, default=run)
+    return Contour.line(*((float(a), float(b)) for a, b in longest.coords))
+
+
+def plan_contour(head: Head) -> Contour:
+    """The outside from above, closed at the edge."""
+    blade = head.blade
+    end = head.length
+    corner = end - blade.bevel_width
+    half = [*head.plan.skin]
+    run = [(x, t / 2.0) for x, t in blade.stations if x < corner]
+    run += [(corner, blade.slope * blade.bevel_width / 2.0), (end, 0.0)]
+    half += [Piece(*a, *b) for a, b in zip(run, run[1:], strict=False)]
+    other = [p.flipped() for p in half]
+    return Contour.of_pieces([*other, *(p.backwards() for p in reversed(half))])
+
+
+def edge_silhouette(head: Head) -> Contour:
+    """The blade seen along the head, from the edge: half its greatest thickness at each height."""
+    box = head.side.contour.bounds
+    blade = head.blade
+    heights = np.linspace(box.bottom, box.top, 90)
+    import shapely
+
+    shape = shapely.Polygon(head.side.contour.points(0.05))
+    rows = []
+    for y in heights:
+        cut = shape.intersection(shapely.LineString([(blade.start, y), (box.right + 1.0, y)]))
+        xs = [c[0] for part in getattr(cut, "geoms", [cut]) for c in part.coords]
+        thick = 0.0
+        if xs:
+            x = np.linspace(min(xs), max(xs), 40)
+            thick = float(blade.thickness(x, np.full_like(x, y)).max())
+        rows.append((thick / 2.0, float(y)))
+    return Contour.polygon([*rows, *((-t, y) for t, y in reversed(rows) if t > 0.0)])
+
+
+def _edge_view(board: Board, plan: ForgePlan, x: float) -> None:
+    head = plan.head
+    view = head.plan
+    half = poll_height(plan.design) / 2.0
+    top = max(v.y for v in head.side.contour.vertices if v.x < view.eye_front)
+    low = min(v.y for v in head.side.contour.vertices if v.x < view.eye_front)
+    eye_wide = head.eye.width / 2.0 + view.wall
+    poll_wide = view.poll_width / 2.0
+    outside = Contour.rectangle(x - eye_wide, low, x + eye_wide, top)
+    board.add(outside, Purpose.THIN)
+    if abs(poll_wide - eye_wide) > 0.2 or half < min(top, -low) - 0.2:
+        board.add(Contour.rectangle(x - poll_wide, -half, x + poll_wide, half), Purpose.HIDDEN)
+    board.add(edge_silhouette(head).moved(x, 0.0), Purpose.OUTLINE)
+    edge = head.side.edge
+    board.line(Purpose.CENTRE, (x, edge.heel[1] - 5.0), (x, edge.toe[1] + 5.0))

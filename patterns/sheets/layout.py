@@ -1,0 +1,292 @@
+"""Pencil and ruler for the sheets: strokes, dimensions, leaders and lettering in true size.
+
+Sizes follow shop-drawing practice: arrowheads three times as long as wide, extension lines that begin
+a little off the outline, dimension figures above their line, or beside it where they do not fit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from .. import lettering
+from ..contour import Contour, Point, Vertex
+from ..drawing import Drawing, Label, Purpose, Stroke
+from ..units import both
+
+ARROW = 3.0
+"""Length of an arrowhead [mm]; it is a third as wide (ASME Y14.2)."""
+OFF = 1.2
+"""Gap between an outline and its extension line, and how far that passes its arrow [mm]."""
+
+CLEAR = 0.5
+"""White kept round the figure of a dimension [mm]."""
+
+TITLE = 5.0
+FIGURE = 3.6
+NOTE = 3.0
+CAUTION = 2.6
+LEADING = 1.75
+"""Distance of two baselines over the height of the capitals."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way to set a dimension's figure: the label and the strokes that go with it."""
+
+    label: Label
+    strokes: tuple[Stroke, ...] = ()
+
+
+class Board:
+    """A drawing under way.
+
+    Lines and text are added where they are to stand. The figure of a dimension may stand in several
+    places: it is set last, in the first of them that touches neither a line nor another text.
+    """
+
+    def __init__(self, units: str) -> None:
+        self.units = units
+        self.strokes: list[Stroke] = []
+        self.labels: list[Label] = []
+        self.choices: list[list[Choice]] = []
+
+    def drawing(self, name: str, title: str) -> Drawing:
+        """The finished drawing, with every figure in its place."""
+        if self.choices:
+            self._settle()
+        return Drawing(name, title, tuple(self.strokes), tuple(self.labels))
+
+    def _settle(self) -> None:
+        import shapely
+
+        lines = [shapely.LineString(_run(stroke.contour)) for stroke in self.strokes]
+        tree = shapely.STRtree(lines)
+        texts = [shapely.Polygon(label.outline(CLEAR).points()) for label in self.labels]
+        for ways in self.choices:
+            best: tuple[int, Choice] | None = None
+            for way in ways:
+                box = shapely.Polygon(way.label.outline(CLEAR).points())
+                hits = len(tree.query(box, predicate="intersects"))
+                hits += sum(1 for text in texts if text.intersects(box))
+                if best is None or hits < best[0]:
+                    best = (hits, way)
+                if hits == 0:
+                    break
+            assert best is not None
+            self.labels.append(best[1].label)
+            self.strokes += best[1].strokes
+            texts.append(shapely.Polygon(best[1].label.outline(CLEAR).points()))
+            more = [shapely.LineString(_run(stroke.contour)) for stroke in best[1].strokes]
+            if more:
+                lines += more
+                tree = shapely.STRtree(lines)
+        self.choices = []
+
+    def measure(self, mm: float) -> str:
+        """A figure as it stands on the sheets: chosen units first, the other beside it."""
+        return both(mm, self.units)
+
+    # Lines -----------------------------------------------------------------------------------
+
+    def add(
+        self, contour: Contour, purpose: Purpose, at: Point = (0.0, 0.0), filled: bool = False
+    ) -> None:
+        self.strokes.append(Stroke(contour.moved(*at), purpose, filled))
+
+    def line(self, purpose: Purpose, *points: Point) -> None:
+        self.strokes.append(Stroke(Contour.line(*points), purpose))
+
+    def hatch(
+        self, contour: Contour, at: Point = (0.0, 0.0), gap: float = 2.5, angle: float = 45.0
+    ) -> None:
+        """Fill a closed contour with thin slanting lines."""
+        import shapely
+
+        shape = shapely.Polygon(contour.moved(*at).points(0.02))
+        left, low, right, high = shape.bounds
+        slope = math.radians(angle)
+        ux, uy = math.cos(slope), math.sin(slope)
+        cx, cy = (left + right) / 2.0, (low + high) / 2.0
+        reach = math.hypot(right - left, high - low) / 2.0 + gap
+        steps = int(reach // gap)
+        for i in range(-steps, steps + 1):
+            x, y = cx - uy * gap * i, cy + ux * gap * i
+            ray = shapely.LineString(
+                [(x - ux * reach, y - uy * reach), (x + ux * reach, y + uy * reach)]
+            )
+            cut = shapely.intersection(ray, shape)
+            for part in getattr(cut, "geoms", [cut]):
+                if part.length > 0.4:
+                    self.line(Purpose.HATCH, *((float(a), float(b)) for a, b in part.coords))
+
+    # Lettering -------------------------------------------------------------------------------
+
+    def text(
+        self, text: str, x: float, y: float, height: float = FIGURE, anchor: str = "left",
+        angle: float = 0.0, bold: bool = False,
+    ) -> Label:  # fmt: skip
+        label = Label(text, x, y, height, anchor, angle, bold)
+        self.labels.append(label)
+        return label
+
+    def lines(
+        self, rows: Iterable[str], x: float, y: float, height: float = NOTE, bold: bool = False
+    ) -> float:
+        """Rows of text from a first baseline downwards; returns the last baseline's y."""
+        for row in rows:
+            self.text(row, x, y, height, bold=bold)
+            y -= height * LEADING
+        return y + height * LEADING
+
+    def fits(self, text: str, width: float, height: float) -> bool:
+        return lettering.width(text, height) <= width
+
+    def paragraph(self, text: str, x: float, y: float, width: float, height: float = NOTE) -> float:
+        """A text broken into rows no wider than ``width``; returns the next baseline's y."""
+        row = ""
+        for word in text.split(" "):
+            longer = f"{row} {word}" if row else word
+            if row and not self.fits(longer, width, height):
+                self.text(row, x, y, height)
+                y -= height * LEADING
+                row = word
+            else:
+                row = longer
+        self.text(row, x, y, height)
+        return y - height * LEADING
+
+    # Dimensions ------------------------------------------------------------------------------
+
+    def arrow(self, x: float, y: float, angle: float) -> None:
+        """A filled arrowhead whose point is at (x, y) and which points along ``angle`` [rad]."""
+        c, s = math.cos(angle), math.sin(angle)
+        half = ARROW / 6.0
+        self.strokes.append(
+            Stroke(
+                Contour.polygon(
+                    [
+                        (x, y),
+                        (x - c * ARROW - s * half, y - s * ARROW + c * half),
+                        (x - c * ARROW + s * half, y - s * ARROW - c * half),
+                    ]
+                ),
+                Purpose.DIMENSION,
+                filled=True,
+            )
+        )
+
+    def across(
+        self, x0: float, x1: float, y: float, text: str, *, starts: Sequence[float] = (),
+        height: float = FIGURE, bold: bool = False,
+    ) -> None:  # fmt: skip
+        """A level dimension between x0 and x1 at y; extension lines from the heights ``starts``."""
+        x0, x1 = min(x0, x1), max(x0, x1)
+        for x, start in zip((x0, x1), starts, strict=False):
+            way = 1.0 if y > start else -1.0
+            self.line(Purpose.DIMENSION, (x, start + way * OFF), (x, y + way * OFF))
+        roomy = x1 - x0 >= 2.6 * ARROW
+        self.arrow(x0, y, math.pi if roomy else 0.0)
+        self.arrow(x1, y, 0.0 if roomy else math.pi)
+        out = 0.0 if roomy else 2.0 * ARROW
+        self.line(Purpose.DIMENSION, (x0 - out, y), (x1 + out, y))
+        wide = lettering.width(text, height)
+        rise, drop = y + 1.4 + 0.35 * height, y - 1.4 - 1.35 * height
+
+        def label(x: float, y: float, anchor: str) -> Label:
+            return Label(text, x, y, height, anchor, 0.0, bold)
+
+        def beside(x: float, end: float, anchor: str) -> Choice:
+            tail = Stroke(Contour.line((x, y), (end, y)), Purpose.DIMENSION)
+            lead = 1.2 if end > x else -1.2
+            return Choice(label(end + lead, y - height / 2.0, anchor), (tail,))
+
+        ways = []
+        middle = (x0 + x1) / 2.0
+        if wide + 3.0 <= x1 - x0:
+            for level in (rise, drop):
+                ways.append(Choice(label(middle, level, "middle")))
+                ways.append(Choice(label(x1 - ARROW, level, "right")))
+                ways.append(Choice(label(x0 + ARROW, level, "left")))
+        for far in (2.0, 8.0, 16.0):
+            ways.append(beside(x1 + out, x1 + out + far, "left"))
+            ways.append(beside(x0 - out, x0 - out - far, "right"))
+        ways += [Choice(label(middle, level, "middle")) for level in (rise, drop)]
+        self.choices.append(ways)
+
+    def upright(
+        self, y0: float, y1: float, x: float, text: str, *, starts: Sequence[float] = (),
+        height: float = FIGURE,
+    ) -> None:  # fmt: skip
+        """A plumb dimension between y0 and y1 at x; extension lines from the places ``starts``.
+
+        The figure is turned to read from the right, or stands level beside the line.
+        """
+        y0, y1 = min(y0, y1), max(y0, y1)
+        for y, start in zip((y0, y1), starts, strict=False):
+            way = 1.0 if x > start else -1.0
+            self.line(Purpose.DIMENSION, (start + way * OFF, y), (x + way * OFF, y))
+        roomy = y1 - y0 >= 2.6 * ARROW
+        self.arrow(x, y0, -math.pi / 2 if roomy else math.pi / 2)
+        self.arrow(x, y1, math.pi / 2 if roomy else -math.pi / 2)
+        out = 0.0 if roomy else 2.0 * ARROW
+        self.line(Purpose.DIMENSION, (x, y0 - out), (x, y1 + out))
+        middle, level = (y0 + y1) / 2.0, (y0 + y1) / 2.0 - height / 2.0
+        ways = []
+        if lettering.width(text, height) + 3.0 <= y1 - y0:
+            for place in (x - 1.4 - 0.35 * height, x + 1.4 + 1.35 * height):
+                ways.append(Choice(Label(text, place, middle, height, "middle", 90.0)))
+        beside = [
+            Choice(Label(text, x + 1.8, level, height)),
+            Choice(Label(text, x - 1.8, level, height, "right")),
+        ]
+        rightwards = not starts or x >= starts[0]
+        ways += beside if rightwards else beside[::-1]
+        for y in (y1 + out + 2.0, y0 - out - 2.0 - height):
+            ways.append(Choice(Label(text, x + 1.8, y, height)))
+            ways.append(Choice(Label(text, x - 1.8, y, height, "right")))
+        self.choices.append(ways)
+
+    def leader(
+        self, x: float, y: float, to: Point, text: str, height: float = FIGURE, side: str = "right"
+    ) -> None:
+        """A line with an arrow that points at (x, y) and carries its text at ``to``."""
+        self.arrow(x, y, math.atan2(y - to[1], x - to[0]))
+        shelf = 3.0 if side == "right" else -3.0
+        self.line(Purpose.DIMENSION, (x, y), to, (to[0] + shelf, to[1]))
+        anchor = "left" if side == "right" else "right"
+        self.text(text, to[0] + 1.4 * shelf, to[1] - height / 2.0, height, anchor)
+
+
+def _run(contour: Contour) -> list[Point]:
+    points = contour.points(0.1)
+    return [*points, points[0]] if contour.closed else points
+
+
+def wedge_mark(x: float, y: float, down: bool, size: float = 5.0) -> Contour:
+    """The sign of a poll mark: a triangle whose point touches (x, y)."""
+    lift = size if down else -size
+    points = [(x, y), (x + size / 2.2, y + lift), (x - size / 2.2, y + lift)]
+    return Contour.polygon(points if down else points[::-1])
+
+
+def square_mark(x: float, y: float, size: float = 4.4) -> Contour:
+    """The sign of a shoulder mark: a square that hangs from (x, y)."""
+    half = size / 2.0
+    return Contour.rectangle(x - half, y - size, x + half, y)
+
+
+def centre_of_mass(x: float, y: float, radius: float = 3.0) -> list[tuple[Contour, bool]]:
+    """The sign of a balance point: a circle with two opposite quarters filled."""
+    quarter = math.tan(math.pi / 8.0)
+    found: list[tuple[Contour, bool]] = [(Contour.circle(x, y, radius), False)]
+    for turn in (0.0, math.pi):
+        c, s = radius * math.cos(turn), radius * math.sin(turn)
+        found.append(
+            (
+                Contour((Vertex(x, y), Vertex(x + c, y + s, quarter), Vertex(x - s, y + c))),
+                True,
+            )
+        )
+    return found

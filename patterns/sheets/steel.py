@@ -1,0 +1,138 @@
+"""The patterns that are cut from sheet steel, and the proof sheet that shows the blank's.
+
+On the blank's pattern the poll marks are pointed notches in one long edge and the shoulder marks
+square notches in the other, so that the pattern cannot be read the wrong way round. All contours are
+nominal: whoever cuts them offsets the kerf.
+"""
+
+from __future__ import annotations
+
+import math
+
+from ..blank import ForgePlan
+from ..contour import Contour
+from ..drawing import Drawing, Purpose
+from ..lettering import plain, width
+from ..units import length
+from .layout import FIGURE, Board
+from .words import recipe, section
+
+NAME = "steel"
+TITLE_TEXT = "Steel pattern of the blank: proof"
+
+NOTCH = 4.0
+"""Depth of the notches [mm]."""
+HOLE = 3.5
+"""Radius of the hanging hole [mm]."""
+LETTERS = 4.0
+PITCH = 2.0
+"""Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
+
+
+def draw(plan: ForgePlan, units: str) -> Drawing:
+    """The blank's pattern as it will be cut, for the file."""
+    cut = blank_pattern(plan, units)
+    board = Board(units)
+    board.strokes += cut.strokes
+    board.labels += cut.labels
+    box = cut.bounds
+    board.text("STEEL PATTERN OF THE BLANK", box.left, box.top + 14.0, 6.5, bold=True)
+    board.text("Pointed notches: poll marks, outer face.  Square notches: shoulder marks, inner "
+               "face.", box.left, box.top + 6.0, FIGURE)  # fmt: skip
+    rows = [
+        "Cut from the file of the same revision, not from this sheet.  Nominal size: the cutter "
+        "offsets the kerf.",
+        "Break the sharp edges before the pattern is handled.",
+    ]
+    board.lines(rows, box.left, box.bottom - 8.0, 2.6)
+    return board.drawing(NAME, TITLE_TEXT)
+
+
+def blank_pattern(plan: ForgePlan, units: str) -> Drawing:
+    """Outline with notches and hanging hole to cut; centre line and recipe to mark."""
+    board = Board(units)
+    half, wide = plan.cut_length / 2.0, plan.design.bar.width
+    poll, shoulder = plan.poll / 2.0, plan.shoulders / 2.0
+    depth = min(NOTCH, wide / 5.0)
+    narrow = depth / 2.0
+    low = [(-half, 0.0)]
+    for x in (-shoulder, shoulder):
+        # the mark is the notch's side towards the middle of the bar
+        out = math.copysign(narrow * 1.5, x)
+        notch = [(x, 0.0), (x, depth), (x + out, depth), (x + out, 0.0)]
+        low += notch if x > 0 else notch[::-1]
+    high = [(half, 0.0), (half, wide)]
+    for x in (poll, -poll):
+        high += [(x + narrow, wide), (x, wide - depth), (x - narrow, wide)]
+    board.add(Contour.polygon([*low, *high, (-half, wide)]), Purpose.CUT)
+    radius = min(HOLE, wide / 8.0)
+    edge = half - 3.5 * radius
+    board.add(Contour.circle(edge, wide / 2.0, radius).reversed(), Purpose.CUT)
+    board.line(Purpose.MARK, (0.0, depth + 1.0), (0.0, wide - depth - 1.0))
+    _letters(board, plan, units, -half + 3.0, -2.0, edge - radius - 3.0, wide, depth)
+    return board.drawing("blank", f"Blank of {plain(plan.design.name)}")
+
+
+def _letters(
+    board: Board, plan: ForgePlan, units: str, left: float, middle: float, right: float,
+    wide: float, depth: float,
+) -> None:  # fmt: skip
+    """Recipe in two columns beside the centre line, clear of the notches."""
+    strap = plan.strap
+    columns = (
+        (left, middle, [
+            plain(plan.design.name),
+            section(plan.design.bar.section, units),
+            f"cut {length(plan.cut_length, units)}",
+        ]),
+        (2.0, right, [
+            f"P {length(plan.poll, units)}",
+            f"S {length(plan.shoulders, units)}",
+            f"l {length(strap.divider, units)}",
+        ]),
+    )  # fmt: skip
+    room = wide - 2.0 * (depth + 1.5)
+    size = min(LETTERS, room / (2.0 * PITCH + 1.7))
+    for start, end, rows in columns:
+        fit = min([size, *(size * (end - start) / width(row, size) for row in rows)])
+        y = wide / 2.0 + PITCH * fit - fit / 2.0
+        for row in rows:
+            board.text(row, start, y, fit)
+            y -= PITCH * fit
+
+
+def head_pattern(plan: ForgePlan, units: str) -> Drawing:
+    """The head's side outline to cut, with a hanging hole; eye, centre line and recipe to mark."""
+    board = Board(units)
+    head = plan.head
+    board.add(head.side.contour, Purpose.CUT)
+    view = head.plan
+    hole = (view.eye_back + 0.5 * head.eye.length, 0.0)
+    board.add(Contour.circle(*hole, HOLE).reversed(), Purpose.CUT)
+    reach = min(view.poll_thickness, 8.0)
+    for x in (view.eye_back, view.eye_front):
+        for sign in (1.0, -1.0):
+            board.line(Purpose.MARK, (x, sign * 2.0), (x, sign * (2.0 + reach)))
+    rows = [plain(plan.design.name), recipe(plan, units)]
+    start = view.eye_front + 4.0
+    room = head.length - head.blade.bevel_width - 6.0 - start
+    y = 3.0
+    for row in rows:
+        size = min(LETTERS, LETTERS * room / width(row, LETTERS))
+        board.text(row, start, y, size)
+        y -= 2.2 * size
+    return board.drawing("head", f"Head of {plain(plan.design.name)}")
+
+
+def bit_pattern(plan: ForgePlan, units: str) -> Drawing:
+    """The bit's blank as it is cut from its stock."""
+    board = Board(units)
+    bit = plan.bit
+    board.add(Contour.rectangle(0.0, 0.0, bit.cut_length, bit.stock[1]), Purpose.CUT)
+    text = f"{plain(plan.design.bit.steel)}  {length(bit.stock[0], units)} thick"
+    size = min(LETTERS, LETTERS * (bit.cut_length - 4.0) / width(text, LETTERS), bit.stock[1] / 3)
+    board.text(text, bit.cut_length / 2.0, bit.stock[1] / 2.0 - size / 2.0, size, "middle")
+    return board.drawing("bit", f"Bit of {plain(plan.design.name)}")
+
+
+PATTERNS = (blank_pattern, head_pattern, bit_pattern)
