@@ -18,11 +18,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import sources
+from .derived import left_of_bar
 from .errors import BadInputError, Fault
 from .forging import bend, spread
 from .forging.heat import steel_mass
 from .forging.scale import fraction_left
-from .head import Head, eye_heights, finish
+from .head import Head, finish
 from .parameters import Design
 from .units import both
 from .units import length as shown
@@ -136,15 +137,13 @@ def plan(design: Design, units: str = "in") -> ForgePlan:
     Raises
     ------
     BadInputError
-        With every fault of the head's shape, or if no strap can give its ears; messages in
-        ``units`` (in or mm).
+        With every fault of the design; messages in ``units`` (in or mm).
     """
     head = finish(design, units)
     a, bar = design.allowances, design.bar
-    left = fraction_left(a.heats, loss_per_heat=a.scale_per_heat)
+    left = left_of_bar(design)
     bit_left = fraction_left(a.bit_heats, loss_per_heat=a.scale_per_heat)
     section = bar.thickness * bar.width
-    _refuse_ears(design, section * left, units)
 
     poll = head.plan.poll_width
     block = poll * section
@@ -254,25 +253,6 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
     return BitPlan(
         bit.stock, cut, length, depth, bit.thickness, bit.scarf, bit.tip, bit.insertion, overlap
     ), zone
-
-
-def _refuse_ears(design: Design, section: float, units: str) -> None:
-    """Nowhere can the strap be of more section than the bar leaves: drawing only makes it less."""
-    above, below = eye_heights(design)
-    wall = design.wall.thickness
-    most = section / wall
-    if above + below > most:
-        raise BadInputError(
-            [
-                Fault(
-                    "ears.above and ears.below",
-                    f"{shown(above + below, units)} from tip to tip",
-                    f"at most {shown(most, units)}: no strap of this bar, {shown(wall, units)} "
-                    "thick, stands higher",
-                    "lower the ears, thin the wall or take a wider or thicker bar",
-                )
-            ]
-        )  # fmt: skip
 
 
 def _spread(head: Head, strap: Strap) -> Spread:

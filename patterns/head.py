@@ -15,15 +15,15 @@ from functools import cached_property
 
 import numpy as np
 
-from . import shape
+from . import consistency, shape
 from .contour import Contour, Piece, Vertex
+from .derived import eye_heights, eye_size, poll_height, poll_left
 from .errors import BadInputError
-from .eye import EyeForm, eye_form, length_for, perimeter_of
+from .eye import EyeForm, eye_form
 from .forging.heat import steel_mass
-from .forging.scale import fraction_left
 from .graph import GAUSS_NODES, GAUSS_WEIGHTS, Graph, nodes
 from .outline import Frame, SideView, side_view
-from .parameters import Design, Eye
+from .parameters import Design
 from .plan_view import PlanError, PlanView, plan_view
 from .thickness import BitSection, Blade, BladeSums, Moments
 
@@ -116,49 +116,14 @@ def grown(eye: Contour, by: float) -> Contour:
     return Contour(tuple(vertices))
 
 
-def eye_heights(design: Design) -> tuple[float, float]:
-    """How far the wall stands above and below the centre line, at its highest [mm]."""
-    half = poll_height(design) / 2.0
-    if design.ears.form == "none" or design.ears.above is None or design.ears.below is None:
-        return max(half, design.blade.neck_above), max(half, design.blade.neck_below)
-    return design.ears.above, design.ears.below
-
-
-def poll_height(design: Design) -> float:
-    """Height of the poll [mm]: as asked for, or the bar's width."""
-    return design.bar.width if design.poll.height is None else design.poll.height
-
-
-def poll_left(design: Design) -> float:
-    """Thickness of poll that the block of bar leaves after scale, at the poll's height [mm]."""
-    a = design.allowances
-    left = fraction_left(a.heats, loss_per_heat=a.scale_per_heat)
-    return design.bar.thickness * left * design.bar.width / poll_height(design)
-
-
-def eye_size(eye: Eye) -> tuple[float, float]:
-    """Length and width of the eye [mm], found from the handle's perimeter where that was given."""
-    if eye.perimeter is None or eye.ratio is None:
-        assert eye.length is not None
-        return eye.length, eye.width if eye.width is not None else eye.length
-    ratio = eye.ratio
-
-    def measure(length: float) -> float:
-        return perimeter_of(eye.form, length, length / ratio, eye.front_radius, eye.exponent)
-
-    found = length_for(eye.perimeter, measure)
-    return found, found / ratio
-
-
 def finish(design: Design, units: str = "in") -> Head:
     """Work out the finished head of a design.
 
     Raises :class:`BadInputError` with every fault of the head's shape, in the user's units.
     """
-    length, width = eye_size(design.eye)
-    faults = shape.before(design, length, width, units)
-    if faults:
+    if faults := consistency.faults(design, units):
         raise BadInputError(faults)
+    length, width = eye_size(design.eye)
     form = eye_form(design.eye.form, length, width, design.eye.front_radius, design.eye.exponent)
     wall = design.wall.thickness
     wanted = poll_left(design) if design.poll.thickness is None else design.poll.thickness
@@ -185,8 +150,7 @@ def finish(design: Design, units: str = "in") -> Head:
         math.radians(design.blade.edge_angle),
         BitSection(b.thickness, b.insertion, b.scarf, b.tip),
     )
-    faults = shape.after(design, side, blade, frame, units)
-    if faults:
+    if faults := shape.after(design, side, blade, frame, units):
         raise BadInputError(faults)
     slices = _Slices(plan, side, blade.start)
     void = slices.taper_void(design.eye.taper / 2.0 / sum(eye_heights(design)))

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from . import consistency
 from .errors import BadInputError, Fault
 from .parameters import Design, Spec, group_type, specs
 from .units import NotALengthError, read_length, read_section
@@ -88,10 +89,9 @@ def read(
     raw: Mapping[str, Any], name: str, units: str = "in", faults: Iterable[Fault] = ()
 ) -> Profile:
     """Make a profile from a parsed table; raises :class:`BadInputError` with every fault."""
-    found, given = list(faults), set[str]()
-    design = _table(Design, raw, "", units, found, given)
-    if not found:
-        found += _missing(design)
+    found, given, bad = list(faults), set[str](), set[str]()
+    design = _table(Design, raw, "", units, found, given, bad)
+    found += consistency.faults(design, units, frozenset(bad))
     if found:
         raise BadInputError(found)
     return Profile(name, design, frozenset(given))
@@ -174,6 +174,7 @@ def _table(
     units: str,
     faults: list[Fault],
     given: set[str],
+    bad: set[str],
 ) -> Any:
     values: dict[str, Any] = {}
     names = {entry.name for entry in dataclasses.fields(owner)}
@@ -194,14 +195,17 @@ def _table(
             table = raw.get(entry.name, {})
             if not isinstance(table, Mapping):
                 faults.append(Fault(key, repr(table)[:60], f"a table, [{key}]"))
-                table = None
-            if table is not None:
-                values[entry.name] = _table(inner, table, f"{key}.", units, faults, given)
+                bad |= {inside for inside, _ in specs(inner, f"{key}.")}
+                values[entry.name] = _stand_in(inner)
+                continue
+            values[entry.name] = _table(inner, table, f"{key}.", units, faults, given, bad)
             continue
         spec: Spec = entry.metadata["spec"]
         if entry.name not in raw:
             if spec.required:
                 faults.append(Fault(key, "nothing", spec.limits(units), f"add it: {spec.label}"))
+                bad.add(key)
+                values[entry.name] = _any(spec)
             continue
         given.add(key)
         value = _value(raw[entry.name], spec)
@@ -212,9 +216,36 @@ def _table(
             if spec.kind == "length" and isinstance(raw[entry.name], int | float):
                 change = "a length needs its unit, in quotes"
             faults.append(Fault(key, shown, spec.limits(units), change))
+            bad.add(key)
+            if spec.required:
+                values[entry.name] = _any(spec)
         else:
             values[entry.name] = value
-    return None if faults else owner(**values)
+    return owner(**values)
+
+
+def _any(spec: Spec) -> Any:
+    """A value of the right kind, to stand in for one at fault until all faults are found."""
+    match spec.kind:
+        case "section":
+            return spec.low, spec.high
+        case "points":
+            return ((spec.low, spec.low),)
+        case "text" | "choice":
+            return "?"
+    return spec.low
+
+
+def _stand_in(owner: type) -> Any:
+    """A whole group, to stand in for one at fault."""
+    values: dict[str, Any] = {}
+    for entry in dataclasses.fields(owner):
+        inner = group_type(owner, entry.name)
+        if inner is not None:
+            values[entry.name] = _stand_in(inner)
+        elif entry.metadata["spec"].required:
+            values[entry.name] = _any(entry.metadata["spec"])
+    return owner(**values)
 
 
 def _value(raw: Any, spec: Spec) -> Any:
@@ -271,49 +302,3 @@ def _points(raw: Any, spec: Spec) -> tuple[tuple[float, float], ...] | None:
             return None
         found.append((x, y))
     return tuple(found)
-
-
-def _missing(design: Design) -> list[Fault]:
-    """What the schema alone cannot say: fields that go together or exclude each other."""
-    faults = []
-    eye, ears, blade = design.eye, design.ears, design.blade
-    known = dict(specs())
-    by_paper = eye.perimeter is not None or eye.ratio is not None
-    if by_paper and (eye.length is not None or eye.width is not None):
-        faults.append(
-            Fault("eye", "length or width together with perimeter or ratio",
-                  "either length and width, or perimeter and ratio", "take one pair out")
-        )  # fmt: skip
-    elif by_paper and (eye.perimeter is None or (eye.ratio is None and eye.form != "circle")):
-        lacking = "eye.perimeter" if eye.perimeter is None else "eye.ratio"
-        faults.append(
-            Fault(lacking, "nothing", known[lacking].limits(), "perimeter and ratio go together")
-        )
-    elif not by_paper:
-        wanted = ["length"] if eye.form == "circle" else ["length", "width"]
-        faults += [
-            Fault(f"eye.{name}", "nothing", known[f"eye.{name}"].limits(), "add it")
-            for name in wanted
-            if getattr(eye, name) is None
-        ]
-    for name in ("above", "below"):
-        if ears.form == "none" and getattr(ears, name) is not None:
-            faults.append(Fault(f"ears.{name}", "a height", "none, since ears.form is none",
-                                "take it out or choose a form"))  # fmt: skip
-        if ears.form != "none" and getattr(ears, name) is None:
-            faults.append(Fault(f"ears.{name}", "nothing", known[f"ears.{name}"].limits(),
-                                'add it, or choose ears.form = "none"'))  # fmt: skip
-    for name, curve in (("top", blade.top), ("bottom", blade.bottom)):
-        key = f"blade.{name}"
-        if curve.form == "arc" and curve.through:
-            faults.append(Fault(f"{key}.through", "points", "none on an arc",
-                                "choose line or smooth, or take the points out"))  # fmt: skip
-        places = [x for x, _ in curve.through]
-        if places and (min(places) <= 0 or places != sorted(set(places))):
-            faults.append(Fault(f"{key}.through", "points out of order",
-                                "points ahead of the front of the eye, each further than the last",
-                                "put them in order"))  # fmt: skip
-        if curve.form != "arc" and curve.hollow != 0.0:
-            faults.append(Fault(f"{key}.hollow", "a hollow", "only with form = \"arc\"",
-                                "choose arc, or take it out"))  # fmt: skip
-    return faults

@@ -19,9 +19,11 @@ LAYERS = [
     "lettering",
     "drawing",
     "parameters",
-    "profiles",
     "forging.*",
     "eye",
+    "derived",
+    "consistency",
+    "profiles",
     "plan_view",
     "outline",
     "thickness",
@@ -29,6 +31,7 @@ LAYERS = [
     "head",
     "blank",
     "report",
+    "views",
     "sheets.*",
     "pages",
     "writers.*",
@@ -37,7 +40,7 @@ LAYERS = [
     "cli",
 ]
 
-SHARED = {"common", "layout"}
+SHARED = {"common", "layout", "words"}
 """Names that a module may import from its own folder."""
 
 

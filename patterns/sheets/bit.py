@@ -12,7 +12,7 @@ from ..drawing import Drawing, Purpose
 from ..graph import Array
 from ..lettering import plain
 from ..units import length, mass
-from .head import bevel_line, bit_line
+from ..views import bevel_line, bit_line
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, QUENCHING, WELDING, section
 
@@ -91,8 +91,8 @@ def _in_the_blade(board: Board, plan: ForgePlan, left: float, top: float) -> Non
     low = top - front.bounds.top
     board.text("IN THE BLADE", left, top + 4.0, TITLE, bold=True)
     board.add(front.moved(shift, low), Purpose.OUTLINE)
-    for line, purpose in (bevel_line(head), bit_line(head)):
-        board.add(line, purpose, at=(shift, low))
+    board.add(bevel_line(head), Purpose.THIN, at=(shift, low))
+    board.add(bit_line(head), Purpose.HIDDEN, at=(shift, low))
     base = low + front.bounds.bottom - 14.0 - head.blade.stations[0][1] / 2.0
     body, insert = _sections(plan)
     board.add(body.moved(shift, base), Purpose.OUTLINE)

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-import numpy as np
-
 from ..blank import ForgePlan
-from ..contour import Contour, Piece
-from ..drawing import Drawing, Purpose, Stroke
-from ..graph import Array
-from ..head import Head, heights_at, poll_height
+from ..contour import Contour
+from ..derived import poll_height
+from ..drawing import Drawing, Purpose
+from ..head import heights_at
 from ..units import length, mass
+from ..views import bevel_line, bit_line, edge_silhouette, plan_contour
 from .layout import CAUTION, NOTE, Board, centre_of_mass
 from .words import AID, GRINDING, HANGING
 
@@ -32,7 +29,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         (high,), (low,) = heights_at(head, [x])
         board.line(Purpose.HIDDEN, (x, low), (x, high))
     board.line(Purpose.CENTRE, (-4.0, 0.0), (box.right + 4.0, 0.0))
-    board.strokes += [Stroke(*line) for line in (bevel_line(head), bit_line(head))]
+    board.add(bevel_line(head), Purpose.THIN)
+    board.add(bit_line(head), Purpose.HIDDEN)
     ahead, above = head.balance
     for contour, filled in centre_of_mass(head.eye_centre + ahead, above):
         board.add(contour, Purpose.THIN, filled=filled)
@@ -76,65 +74,6 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     )  # fmt: skip
     board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, low - 7.0, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
-
-
-def bevel_line(head: Head) -> tuple[Contour, Purpose]:
-    """Where the ground bevel ends, from heel to toe."""
-    return _across_blade(head, head.blade.bevel_line), Purpose.THIN
-
-
-def bit_line(head: Head) -> tuple[Contour, Purpose]:
-    """Where the bit ends inside the blade."""
-    depth = head.blade.bit.depth
-    return _across_blade(head, lambda y: head.blade.at_depth(depth, y)), Purpose.HIDDEN
-
-
-def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
-    """A line x(y) across the blade, as far as the outline."""
-    import shapely
-
-    box = head.side.contour.bounds
-    y = np.linspace(box.bottom, box.top, 161)
-    inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - head.blade.bit.depth
-    y = y[inside] if inside.sum() > 2 else y
-    run = shapely.LineString(np.column_stack([line(y), y]))
-    cut = run.intersection(shapely.Polygon(head.side.contour.points(0.01)))
-    parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 1.0]
-    longest = max(parts, key=lambda part: part.length, default=run)
-    return Contour.line(*((float(a), float(b)) for a, b in longest.coords))
-
-
-def plan_contour(head: Head) -> Contour:
-    """The outside from above, closed at the edge."""
-    blade = head.blade
-    end = head.length
-    corner = end - blade.bevel_width
-    half = [*head.plan.skin]
-    run = [(x, t / 2.0) for x, t in blade.stations if x < corner]
-    run += [(corner, blade.slope * blade.bevel_width / 2.0), (end, 0.0)]
-    half += [Piece(*a, *b) for a, b in zip(run, run[1:], strict=False)]
-    other = [p.flipped() for p in half]
-    return Contour.of_pieces([*other, *(p.backwards() for p in reversed(half))])
-
-
-def edge_silhouette(head: Head) -> Contour:
-    """The blade seen along the head, from the edge: half its greatest thickness at each height."""
-    box = head.side.contour.bounds
-    blade = head.blade
-    heights = np.linspace(box.bottom, box.top, 90)
-    import shapely
-
-    shape = shapely.Polygon(head.side.contour.points(0.05))
-    rows = []
-    for y in heights:
-        cut = shape.intersection(shapely.LineString([(blade.start, y), (box.right + 1.0, y)]))
-        xs = [c[0] for part in getattr(cut, "geoms", [cut]) for c in part.coords]
-        thick = 0.0
-        if xs:
-            x = np.linspace(min(xs), max(xs), 40)
-            thick = float(blade.thickness(x, np.full_like(x, y)).max())
-        rows.append((thick / 2.0, float(y)))
-    return Contour.polygon([*rows, *((-t, y) for t, y in reversed(rows) if t > 0.0)])
 
 
 def _edge_view(board: Board, plan: ForgePlan, x: float) -> None:

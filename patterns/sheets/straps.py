@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from ..blank import ForgePlan
 from ..contour import Contour
+from ..derived import poll_height
 from ..drawing import Drawing, Purpose
-from ..head import heights_at, poll_height
+from ..head import heights_at
 from ..units import fine, length
 from .layout import CAUTION, FIGURE, NOTE, Board
 from .words import AID, HOT_WORK

@@ -1,0 +1,68 @@
+"""What follows from the parameters alone, before anything is drawn."""
+
+from __future__ import annotations
+
+from .eye import length_for, perimeter_of
+from .forging.scale import fraction_left
+from .parameters import Design, Eye
+
+
+def eye_size(eye: Eye) -> tuple[float, float]:
+    """Length and width of the eye [mm], found from the handle's perimeter where that was given.
+
+    Raises :class:`ValueError` if neither pair is given.
+    """
+    if eye.perimeter is not None:
+        ratio = 1.0 if eye.form == "circle" or eye.ratio is None else eye.ratio
+
+        def measure(length: float) -> float:
+            # a teardrop's nose is given as a radius; a trial eye may be too small for it
+            nose = min(eye.front_radius, length / ratio / 2.0)
+            return perimeter_of(eye.form, length, length / ratio, nose, eye.exponent)
+
+        found = length_for(eye.perimeter, measure)
+        return found, found / ratio
+    if eye.length is None:
+        raise ValueError("the eye has neither a length nor a perimeter")
+    return eye.length, eye.length if eye.width is None else eye.width
+
+
+def left_of_bar(design: Design) -> float:
+    """Share of the bar that the fire leaves."""
+    a = design.allowances
+    return fraction_left(a.heats, loss_per_heat=a.scale_per_heat)
+
+
+def poll_height(design: Design) -> float:
+    """Height of the poll [mm]: as asked for, or the bar's width."""
+    return design.bar.width if design.poll.height is None else design.poll.height
+
+
+def poll_left(design: Design) -> float:
+    """Thickness of poll that the block of bar leaves after scale, at the poll's height [mm]."""
+    bar = design.bar
+    return bar.thickness * left_of_bar(design) * bar.width / poll_height(design)
+
+
+def edge_middle(design: Design) -> float:
+    """Height of the edge's foremost point [mm]: as asked for, or half-way from toe to heel."""
+    blade = design.blade
+    return (blade.toe - blade.heel) / 2.0 if blade.edge_centre is None else blade.edge_centre
+
+
+def eye_heights(design: Design) -> tuple[float, float]:
+    """How far the wall stands above and below the centre line, at its highest [mm]."""
+    half, ears = poll_height(design) / 2.0, design.ears
+    if ears.form == "none" or ears.above is None or ears.below is None:
+        return max(half, design.blade.neck_above), max(half, design.blade.neck_below)
+    return ears.above, ears.below
+
+
+def highest_ears(design: Design) -> float:
+    """Height from tip to tip that no strap of this bar can pass [mm].
+
+    Drawing only makes a section less: nowhere can a strap have more of it than fire leaves of the
+    bar's.
+    """
+    bar = design.bar
+    return bar.thickness * bar.width * left_of_bar(design) / design.wall.thickness

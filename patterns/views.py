@@ -1,0 +1,71 @@
+"""Lines of the finished head that more than one sheet draws."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+import numpy as np
+
+from .contour import Contour, Piece
+from .graph import Array
+from .head import Head
+
+
+def bevel_line(head: Head) -> Contour:
+    """Where the ground bevel ends, from heel to toe."""
+    return _across_blade(head, head.blade.bevel_line)
+
+
+def bit_line(head: Head) -> Contour:
+    """Where the bit ends inside the blade."""
+    depth = head.blade.bit.depth
+    return _across_blade(head, lambda y: head.blade.at_depth(depth, y))
+
+
+def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
+    """A line x(y) across the blade, as far as the outline."""
+    import shapely
+
+    box = head.side.contour.bounds
+    y = np.linspace(box.bottom, box.top, 161)
+    inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - head.blade.bit.depth
+    y = y[inside] if inside.sum() > 2 else y
+    run = shapely.LineString(np.column_stack([line(y), y]))
+    cut = run.intersection(shapely.Polygon(head.side.contour.points(0.01)))
+    parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 1.0]
+    longest = max(parts, key=lambda part: part.length, default=run)
+    return Contour.line(*((float(a), float(b)) for a, b in longest.coords))
+
+
+def plan_contour(head: Head) -> Contour:
+    """The outside from above, closed at the edge."""
+    blade = head.blade
+    end = head.length
+    corner = end - blade.bevel_width
+    half = [*head.plan.skin]
+    run = [(x, t / 2.0) for x, t in blade.stations if x < corner]
+    run += [(corner, blade.slope * blade.bevel_width / 2.0), (end, 0.0)]
+    half += [Piece(*a, *b) for a, b in pairwise(run)]
+    other = [p.flipped() for p in half]
+    return Contour.of_pieces([*other, *(p.backwards() for p in reversed(half))])
+
+
+def edge_silhouette(head: Head) -> Contour:
+    """The blade seen along the head, from the edge: half its greatest thickness at each height."""
+    box = head.side.contour.bounds
+    blade = head.blade
+    heights = np.linspace(box.bottom, box.top, 90)
+    import shapely
+
+    shape = shapely.Polygon(head.side.contour.points(0.05))
+    rows = []
+    for y in heights:
+        cut = shape.intersection(shapely.LineString([(blade.start, y), (box.right + 1.0, y)]))
+        xs = [c[0] for part in getattr(cut, "geoms", [cut]) for c in part.coords]
+        thick = 0.0
+        if xs:
+            x = np.linspace(min(xs), max(xs), 40)
+            thick = float(blade.thickness(x, np.full_like(x, y)).max())
+        rows.append((thick / 2.0, float(y)))
+    return Contour.polygon([*rows, *((-t, y) for t, y in reversed(rows) if t > 0.0)])
