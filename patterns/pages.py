@@ -395,13 +395,42 @@ def _single(drawing: Drawing, width: float, height: float, footer: _Footer, box:
     )
 
 
+def _weighed(drawing: Drawing) -> list[tuple[Bounds, float]]:
+    """Every stroke and label with how much is lost where a join cuts it."""
+    weights = {Purpose.OUTLINE: 4.0, Purpose.CUT: 4.0, Purpose.MARK: 6.0, Purpose.HATCH: 0.1}
+    found = [(s.contour.bounds, weights.get(s.purpose, 1.0)) for s in drawing.strokes]
+    return found + [(label.outline().bounds, 3.0) for label in drawing.labels]
+
+
+def _first_edge(
+    spans: list[tuple[float, float, float]], low: float, high: float, count: int, step: float
+) -> float:
+    """Where the first tile begins, so that the joins cut least; centred where that is all one.
+
+    ``spans`` are the extents of what is drawn, with weights; ``low`` to ``high`` is to be covered by
+    ``count`` tiles a ``step`` apart.
+    """
+    spare = (count * step + OVERLAP - (high - low)) / 2.0
+    if count == 1:
+        return low - spare
+
+    def cost(start: float) -> float:
+        joins = [(start + k * step, start + k * step + OVERLAP) for k in range(1, count)]
+        return sum(w for a, b, w in spans for c, d in joins if a < d and b > c)
+
+    shifts = sorted((spare * i / 24.0 for i in range(-24, 25)), key=abs)
+    return min((low - spare + shift for shift in shifts), key=cost)
+
+
 def _tiles(
     drawing: Drawing, width: float, height: float, footer: _Footer, box: Bounds, grid: _Grid
 ) -> tuple[Page, ...]:
     area = _art_area(width, height, footer)
     step_x, step_y = grid.width - OVERLAP, grid.height - OVERLAP
-    left = (box.left + box.right - grid.columns * step_x - OVERLAP) / 2.0
-    top = (box.bottom + box.top + grid.rows * step_y + OVERLAP) / 2.0
+    across = [(b.left, b.right, weight) for b, weight in _weighed(drawing)]
+    upwards = [(-b.top, -b.bottom, weight) for b, weight in _weighed(drawing)]
+    left = _first_edge(across, box.left, box.right, grid.columns, step_x)
+    top = -_first_edge(upwards, -box.top, -box.bottom, grid.rows, step_y)
     segments = _segments(drawing)
     pages = []
     for row in range(grid.rows):

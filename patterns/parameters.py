@@ -392,7 +392,7 @@ def specs(owner: type = Design, prefix: str = "") -> Iterator[tuple[str, Spec]]:
 
     >>> keys = [key for key, spec in specs()]
     >>> keys[:3], "blade.top.form" in keys
-    (['name', 'bar.section', 'bar.steel'], True)
+    (['name', 'note', 'bar.section'], True)
     """
     for entry in dataclasses.fields(owner):
         inner = group_type(owner, entry.name)

@@ -57,17 +57,23 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
                   starts=(outer, side + bit.thickness / 2.0))  # fmt: skip
     board.across(side, outer, foot, length(bit.thickness, units), starts=(low, low))
 
-    _in_the_blade(board, plan, max(end + bit.stock[0] + 24.0, outer + 32.0), 0.0)
+    # in the blade: the section below, the side view to the right
+    foot = _section_of_blade(board, plan, foot - 16.0)
+    column = max(end + bit.stock[0] + 20.0, outer + 28.0)
+    low, right = _side_of_blade(board, plan, column)
 
     steel = plain(plan.design.bit.steel)
-    board.text(f"BIT  {section(bit.stock, units)}, cut {length(bit.cut_length, units)}, {steel}",
-               0.0, 22.0, 6.5, bold=True)  # fmt: skip
+    board.text(f"BIT  {section(bit.stock)}, cut {length(bit.cut_length, units)}, {steel}",
+               0.0, 20.0, 6.5, bold=True)  # fmt: skip
     masses = {stage.name: stage.mass for stage in plan.stages}
     board.text(f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
-               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 14.5,
+               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 13.0,
                NOTE)  # fmt: skip
-    bottom = min(stroke.contour.bounds.bottom for stroke in board.strokes)
-    board.paragraph(f"{WELDING} {QUENCHING} {AID}", 0.0, bottom - 8.0, 215.0, CAUTION)
+    text = f"{WELDING} {QUENCHING} {AID}"
+    if right - column >= 75.0:
+        board.paragraph(text, column, low - 8.0, max(right - column, 90.0), CAUTION)
+    else:
+        board.paragraph(text, 0.0, min(low, foot) - 8.0, max(right, 190.0), CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
 
@@ -82,26 +88,33 @@ def _section(thick: float, deep: float, scarf: float, tip: float) -> Contour:
     )  # fmt: skip
 
 
-def _in_the_blade(board: Board, plan: ForgePlan, left: float, top: float) -> None:
-    """The front of the head from the side, and a section through the edge's foremost point."""
+def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, float]:
+    """The blade from the side with the bit in it; returns its lowest and its rightmost [mm]."""
     head = plan.head
-    start = head.plan.eye_front
-    shift = left - start
+    start = max(head.blade.start, head.length - 1.6 * plan.bit.insertion)
     front = _front(head.side.contour, start)
-    low = top - front.bounds.top
-    board.text("IN THE BLADE", left, top + 4.0, TITLE, bold=True)
+    shift, low = left - start, -front.bounds.top
+    board.text("IN THE BLADE", left, 4.0, TITLE, bold=True)
     board.add(front.moved(shift, low), Purpose.OUTLINE)
     board.add(bevel_line(head), Purpose.THIN, at=(shift, low))
     board.add(bit_line(head), Purpose.HIDDEN, at=(shift, low))
-    base = low + front.bounds.bottom - 14.0 - head.blade.stations[0][1] / 2.0
+    return low + front.bounds.bottom, shift + front.bounds.right
+
+
+def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
+    """The blade cut through the edge's foremost point; returns the lowest y [mm]."""
+    head = plan.head
+    board.text("IN THE BLADE, cut level", 0.0, top + 4.0, TITLE, bold=True)
+    half = head.blade.stations[0][1] / 2.0
+    base, shift = top - half, -head.blade.start
     body, insert = _sections(plan)
     board.add(body.moved(shift, base), Purpose.OUTLINE)
     board.add(insert.moved(shift, base), Purpose.THIN)
     board.hatch(insert, at=(shift, base), gap=1.3)
     end = head.length + shift
-    deep = plan.bit.insertion
-    board.across(end - deep, end, base - head.blade.stations[0][1] / 2.0 - 7.0,
-                 board.measure(deep), starts=(base - 2.0, base))  # fmt: skip
+    board.across(end - plan.bit.insertion, end, base - half - 7.0,
+                 board.measure(plan.bit.insertion), starts=(base - 2.0, base))  # fmt: skip
+    return base - half - 7.0
 
 
 def _front(contour: Contour, x: float) -> Contour:

@@ -12,7 +12,7 @@ from .words import AID, HOT_WORK, section
 
 NAME = "blank"
 TITLE_TEXT = "Blank: the bar and its marks"
-RECIPE = 8.0
+RECIPE = 7.5
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
@@ -27,38 +27,38 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for x in (-shoulder, shoulder):
         board.line(Purpose.MARK, (x, 0.0), (x, wide))
         board.add(square_mark(x, -0.8), Purpose.MARK)
-    board.text("INNER FACE", -half, wide + 2.6, TITLE, bold=True)
+    board.text("INNER FACE", -half, wide + 2.2, TITLE, bold=True)
     _inside(board, "SHOULDER", shoulder, half, 3.0)
     _inside(board, "thin to the marks", 2.0, shoulder, 3.0)
-    level = -12.0
+    level = -11.0
     board.across(-shoulder, shoulder, level, f"S  {board.measure(plan.shoulders)}",
                  starts=(-5.5, -5.5), bold=True)  # fmt: skip
-    board.across(-half, half, level - 14.0, f"L  cut  {board.measure(plan.cut_length)}",
+    board.across(-half, half, level - 11.0, f"L  cut  {board.measure(plan.cut_length)}",
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
 
     # outer face, above
-    base = wide + 12.0
+    base = wide + 10.0
     board.add(Contour.rectangle(-half, base, half, base + wide), Purpose.OUTLINE)
     for x in (-poll, poll):
         board.line(Purpose.MARK, (x, base), (x, base + wide))
         board.add(wedge_mark(x, base + wide + 0.8, down=True), Purpose.MARK, filled=True)
-    board.text("OUTER FACE", -half, base + wide + 2.6, TITLE, bold=True)
+    board.text("OUTER FACE", -half, base + wide + 2.2, TITLE, bold=True)
     _inside(board, "POLL", poll, half, base + 3.0)
     _inside(board, "leave thick", 2.0, poll, base + 3.0)
-    top = base + wide + 12.0
+    top = base + wide + 10.0
     board.across(-poll, poll, top, f"P  {board.measure(plan.poll)}",
                  starts=(top - 6.0, top - 6.0), bold=True)  # fmt: skip
-    board.line(Purpose.CENTRE, (0.0, -8.0), (0.0, top + 4.0))
+    board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
 
-    recipe = f"{section(bar.section, units)}   cut {length(plan.cut_length, units)}"
-    board.text(recipe, -half, top + 9.0, RECIPE, bold=True)
+    recipe = f"{section(bar.section)}   cut {length(plan.cut_length, units)}"
+    board.text(recipe, -half, top + 7.5, RECIPE, bold=True)
     broad = max(2.0 * half, 190.0)
     y = board.paragraph(
         f"From the centre line: poll marks {length(poll, units)} ({fine(poll, units)}), shoulder "
         f"marks {length(shoulder, units)} ({fine(shoulder, units)}), ends {length(half, units)} "
         f"({fine(half, units)}). Solid points: OUTER face. Open squares: INNER face. Punch deep; "
         f"chalk does not survive the fire. Steel: {plain(bar.steel)}.",
-        -half, level - 14.0 - 8.0, broad, NOTE,
+        -half, level - 11.0 - 7.0, broad, NOTE,
     )  # fmt: skip
     board.paragraph(f"{HOT_WORK} {AID}", -half, y - 1.0, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)

@@ -42,7 +42,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.upright(-poll, poll, -8.0, length(2.0 * poll, units), starts=(0.0, 0.0))
 
     # plan view
-    base = box.top + 10.0 + view.width / 2.0
+    base = box.top + 12.0 + view.width / 2.0
     board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
     board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
     board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
@@ -57,12 +57,12 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         f"{length(view.wall, units)}"
     )
     board.across(view.eye_back, view.eye_front, up, eye, starts=(base, base))
-    _edge_view(board, plan, right + 19.0 + view.width / 2.0)
+    _edge_view(board, plan, right + 24.0 + view.width / 2.0)
 
     side = "ahead of" if ahead >= 0 else "behind"
     level = "above" if above >= 0 else "below"
     broad = max(right + 20.0 + view.width, 190.0)
-    y = up + 18.0
+    y = up + 16.0
     board.text(f"HEAD  {mass(head.mass, units)} finished", 0.0, y + 9.0, 6.5, bold=True)
     board.paragraph(
         f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "

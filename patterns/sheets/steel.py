@@ -82,7 +82,7 @@ def _letters(
     columns = (
         (left, middle, [
             plain(plan.design.name),
-            section(plan.design.bar.section, units),
+            section(plan.design.bar.section),
             f"cut {length(plan.cut_length, units)}",
         ]),
         (2.0, right, [
