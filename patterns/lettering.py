@@ -343,3 +343,33 @@ def plain(text: str) -> str:
             )
             found.append(bare if bare and all(map(_can_be_set, bare)) else "?")
     return " ".join("".join(found).split())
+
+
+_TIED = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|mm|lb|oz|g|°[CF]|%)(?![A-Za-z]))", re.ASCII)
+
+
+def wrapped(text: str, widest: float, height: float) -> list[str]:
+    """Cut a text into lines no wider than ``widest`` [mm]; a number keeps its fraction and unit.
+
+    >>> wrapped("cut 6 1/2 in", 15.0, 3.0)
+    ['cut', '6 1/2 in']
+    """
+    lines: list[str] = []
+    line = ""
+    for word in _TIED.sub("\u00a0", text).split(" "):
+        longer = f"{line} {word}" if line else word
+        if width(longer, height) <= widest:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        while width(word, height) > widest and len(word) > 1:
+            cut = len(word) - 1
+            while cut > 1 and width(word[:cut], height) > widest:
+                cut -= 1
+            lines.append(word[:cut])
+            word = word[cut:]
+        line = word
+    if line:
+        lines.append(line)
+    return [line.replace("\u00a0", " ") for line in lines]

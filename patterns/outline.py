@@ -15,7 +15,7 @@ from .contour import Contour, Piece, Point
 from .curves import arc, smooth, swept
 from .parameters import Blade, Curve, Ears
 
-BEARD_FULLNESS = 0.72
+BEARD_FULLNESS = 0.86
 """How near a beard's curve comes to the corner that it swings round: drawn by eye."""
 
 

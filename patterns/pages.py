@@ -9,7 +9,6 @@ upwards.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -88,31 +87,6 @@ class Page:
 
 # Lines of text ---------------------------------------------------------------------------------
 
-_TIED = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|mm|lb|oz|g|°[CF]|%)(?![A-Za-z]))", re.ASCII)
-
-
-def _wrapped(text: str, width: float, height: float) -> list[str]:
-    """Cut into lines no wider than ``width``; a number stays with its fraction and its unit."""
-    lines: list[str] = []
-    line = ""
-    for word in _TIED.sub("\u00a0", text).split(" "):
-        longer = f"{line} {word}" if line else word
-        if lettering.width(longer, height) <= width:
-            line = longer
-            continue
-        if line:
-            lines.append(line)
-        while lettering.width(word, height) > width and len(word) > 1:
-            cut = len(word) - 1
-            while cut > 1 and lettering.width(word[:cut], height) > width:
-                cut -= 1
-            lines.append(word[:cut])
-            word = word[cut:]
-        line = word
-    if line:
-        lines.append(line)
-    return [line.replace("\u00a0", " ") for line in lines]
-
 
 def _shortened(text: str, width: float, height: float) -> str:
     """The text, or as much of it as fits followed by an ellipsis."""
@@ -190,10 +164,10 @@ def _footer(width: float, title: str, legend: Legend, tiled: bool) -> _Footer:
     name = _shortened(lettering.plain(legend.pattern) or "?", column, _NAME)
     recipe = lettering.plain(legend.recipe)
     text = [(name, _NAME, True)]
-    text += [(line, _TITLE, False) for line in _wrapped(title, column, _TITLE)]
-    text += [(line, _TEXT, False) for line in _wrapped(recipe, column, _TEXT)]
+    text += [(line, _TITLE, False) for line in lettering.wrapped(title, column, _TITLE)]
+    text += [(line, _TEXT, False) for line in lettering.wrapped(recipe, column, _TEXT)]
     if tiled:
-        text += [(line, _TEXT, False) for line in _wrapped(JOINING, column, _TEXT)]
+        text += [(line, _TEXT, False) for line in lettering.wrapped(JOINING, column, _TEXT)]
 
     # the short lines: the tile's name (put in by the caller), the revision, the date
     stamp = f"revision {legend.revision}" + (f"   {legend.date}" if legend.date else "")
@@ -206,7 +180,7 @@ def _footer(width: float, title: str, legend: Legend, tiled: bool) -> _Footer:
         lines = [
             line
             for part in (f"revision {legend.revision}", legend.date or "")
-            for line in _wrapped(part, room, _TEXT)
+            for line in lettering.wrapped(part, room, _TEXT)
         ]
         short = 1 + len(lines)
         tile = (side, _PITCH * len(lines))

@@ -27,7 +27,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
 
     # as cut: face, and end beside it
     wide = bit.stock[1]
-    board.text("AS CUT", 0.0, 4.0, TITLE, bold=True)
+    board.text("AS CUT", 0.0, 3.0, TITLE, bold=True)
     board.add(Contour.rectangle(0.0, -wide, bit.cut_length, 0.0), Purpose.OUTLINE)
     end = bit.cut_length + 28.0
     board.add(Contour.rectangle(end, -wide, end + bit.stock[0], 0.0), Purpose.OUTLINE)
@@ -38,8 +38,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(end, end + bit.stock[0], foot, length(bit.stock[0], units), starts=(-wide, -wide))
 
     # as forged: face, and section beside it
-    top = foot - 16.0
-    board.text("AS FORGED", 0.0, top + 4.0, TITLE, bold=True)
+    top = foot - 13.0
+    board.text("AS FORGED", 0.0, top + 3.0, TITLE, bold=True)
     low = top - bit.depth
     board.add(Contour.rectangle(0.0, low, bit.length, top), Purpose.OUTLINE)
     board.line(Purpose.THIN, (0.0, top - bit.scarf), (bit.length, top - bit.scarf))
@@ -58,16 +58,16 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(side, outer, foot, length(bit.thickness, units), starts=(low, low))
 
     # in the blade: the section below, the side view to the right
-    foot = _section_of_blade(board, plan, foot - 16.0)
+    foot = _section_of_blade(board, plan, foot - 13.0)
     column = max(end + bit.stock[0] + 20.0, outer + 28.0)
     low, right = _side_of_blade(board, plan, column)
 
     steel = plain(plan.design.bit.steel)
     board.text(f"BIT  {section(bit.stock)}, cut {length(bit.cut_length, units)}, {steel}",
-               0.0, 20.0, 6.5, bold=True)  # fmt: skip
+               0.0, 18.5, 6.5, bold=True)  # fmt: skip
     masses = {stage.name: stage.mass for stage in plan.stages}
     board.text(f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
-               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 13.0,
+               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 11.5,
                NOTE)  # fmt: skip
     text = f"{WELDING} {QUENCHING} {AID}"
     if right - column >= 75.0:
@@ -94,7 +94,7 @@ def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, f
     start = max(head.blade.start, head.length - 1.6 * plan.bit.insertion)
     front = _front(head.side.contour, start)
     shift, low = left - start, -front.bounds.top
-    board.text("IN THE BLADE", left, 4.0, TITLE, bold=True)
+    board.text("IN THE BLADE", left, 3.0, TITLE, bold=True)
     board.add(front.moved(shift, low), Purpose.OUTLINE)
     board.add(bevel_line(head), Purpose.THIN, at=(shift, low))
     board.add(bit_line(head), Purpose.HIDDEN, at=(shift, low))
@@ -104,7 +104,7 @@ def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, f
 def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
     """The blade cut through the edge's foremost point; returns the lowest y [mm]."""
     head = plan.head
-    board.text("IN THE BLADE, cut level", 0.0, top + 4.0, TITLE, bold=True)
+    board.text("IN THE BLADE, cut level", 0.0, top + 3.0, TITLE, bold=True)
     half = head.blade.stations[0][1] / 2.0
     base, shift = top - half, -head.blade.start
     body, insert = _sections(plan)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..blank import ForgePlan
 from ..drawing import Drawing, Purpose
+from ..lettering import width
 from ..units import length
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board
 from .words import AID, HANGING
@@ -47,8 +48,11 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(0.0, around, strip - 9.0, f"perimeter {board.measure(around)}",
                  starts=(strip - 3.0, strip - 3.0), bold=True)  # fmt: skip
 
+    # a figure that stands upright above its dimension must clear this row
+    tallest = max(width(length(c.bounds.height, units), FIGURE) for _, _, c in sections)
+    row = top + max(18.0, tallest + 5.0)
     size = f"{length(head.eye.length, units)} x {length(head.eye.width, units)}"
-    board.text(f"EYE  {eye.form}, {size}", 0.0, top + 28.0, 6.5, bold=True)
+    board.text(f"EYE  {eye.form}, {size}", 0.0, row + 8.0, 6.5, bold=True)
     thinnest, thickest = head.wall_range
     if eye.taper:
         wider = "top" if eye.taper > 0 else "bottom"
@@ -57,6 +61,6 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     else:
         text = "Straight: the same section from top to bottom. "
         text += f"Wall {board.measure(plan.strap.wall)}."
-    board.text(f"{text}  Cold sizes: a drift at red heat stands larger.", 0.0, top + 20.5, NOTE)
+    board.text(f"{text}  Cold sizes: a drift at red heat stands larger.", 0.0, row, NOTE)
     board.paragraph(f"{HANGING} {AID}", 0.0, strip - 17.0, 200.0, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)

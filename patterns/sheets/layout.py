@@ -27,8 +27,9 @@ TITLE = 5.0
 FIGURE = 3.6
 NOTE = 3.0
 CAUTION = 2.6
+FRACTION_LEADING = 1.95
 LEADING = 1.75
-"""Distance of two baselines over the height of the capitals."""
+"""Distance of two baselines over the height of the capitals; more where fractions are stacked."""
 
 
 @dataclass(frozen=True)
@@ -145,17 +146,11 @@ class Board:
 
     def paragraph(self, text: str, x: float, y: float, width: float, height: float = NOTE) -> float:
         """A text broken into rows no wider than ``width``; returns the next baseline's y."""
-        row = ""
-        for word in text.split(" "):
-            longer = f"{row} {word}" if row else word
-            if row and not self.fits(longer, width, height):
-                self.text(row, x, y, height)
-                y -= height * LEADING
-                row = word
-            else:
-                row = longer
-        self.text(row, x, y, height)
-        return y - height * LEADING
+        rows = lettering.wrapped(text, width, height)
+        for row, following in zip(rows, [*rows[1:], ""], strict=True):
+            self.text(row, x, y, height)
+            y -= height * (FRACTION_LEADING if "/" in row + following else LEADING)
+        return y
 
     # Dimensions ------------------------------------------------------------------------------
 
@@ -243,6 +238,9 @@ class Board:
         ]
         rightwards = not starts or x >= starts[0]
         ways += beside if rightwards else beside[::-1]
+        on_line = x + height / 2.0
+        ways.append(Choice(Label(text, on_line, y1 + out + 2.0, height, "left", 90.0)))
+        ways.append(Choice(Label(text, on_line, y0 - out - 2.0, height, "right", 90.0)))
         for y in (y1 + out + 2.0, y0 - out - 2.0 - height):
             ways.append(Choice(Label(text, x + 1.8, y, height)))
             ways.append(Choice(Label(text, x - 1.8, y, height, "right")))

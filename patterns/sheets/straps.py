@@ -46,7 +46,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
                  starts=(-tall, -tall))  # fmt: skip
     board.upright(-below, above, end + 9.0, f"ears {length(above + below, units)}",
                   starts=(foot, tip))  # fmt: skip
-    board.text("POLL", 0.0, block - FIGURE - 2.5, FIGURE, "middle")
+    if board.fits("POLL", poll - 3.0, NOTE):
+        board.text("POLL", -poll + 1.5, block - NOTE - 2.0, NOTE)
     for side in (-1.0, 1.0):
         board.text("STRAP", side * (poll + drawn / 2.0), 2.0, FIGURE, "middle")
         board.text("HALF", side * (poll + drawn + plan.half / 2.0), 2.0, FIGURE, "middle")

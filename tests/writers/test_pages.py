@@ -245,3 +245,16 @@ def test_unknown_paper_is_a_fault_that_names_what_there_is() -> None:
 def test_nothing_to_draw_is_refused() -> None:
     with pytest.raises(ValueError, match="nothing is drawn"):
         lay(Drawing("none", "None"), LEGEND)
+
+
+def test_joins_are_laid_where_they_cut_least() -> None:
+    """Two plates with a gap of 14 mm off the middle: the join of 10 mm fits between them."""
+    left = Stroke(Contour.rectangle(0.0, 0.0, 120.0, 60.0), Purpose.OUTLINE)
+    right = Stroke(Contour.rectangle(134.0, 0.0, 300.0, 60.0), Purpose.OUTLINE)
+    first, second = lay(Drawing("two", "Two", (left, right)), LEGEND)
+    assert first.window.right <= 134.0
+    assert second.window.left >= 120.0
+    # with nothing to choose, the art stays centred on the two sheets
+    whole = Drawing("one", "One", (Stroke(Contour.rectangle(0, 0, 300, 60), Purpose.OUTLINE),))
+    a, b = lay(whole, LEGEND)
+    assert a.window.left + b.window.right == pytest.approx(300.0)
