@@ -1,11 +1,12 @@
 """The forge plan: from the finished head back to the bar.
 
-The bar is three zones long: the poll's block ``P`` in the middle, a raw strap ``l_raw`` on each side of
-it, and beyond the shoulders, ``S`` apart, the two halves that become the blade. Each zone must bring
-what it becomes and what fire, grinder and shears take on the way:
+The bar is three zones long: the poll's block ``P`` in the middle, a raw strap ``l_raw`` on each
+side of it, and beyond the shoulders, ``S`` apart, the two halves that become the blade. Each zone
+must bring what it becomes and what fire, grinder and shears take on the way:
 
 ``P = b + 2 t + overhang``, the width of the head at the eye;
-``2 l t = A``, the plan's area ahead of the poll as far as the shoulders, gives the drawn strap ``l``;
+``2 l t = A``, the plan's area ahead of the poll as far as the shoulders, gives the drawn strap
+``l``;
 ``l_raw = l t w / (T W (1 - loss))`` and ``S = P + 2 l_raw``, with ``w`` the strap's mean height;
 ``L = S + 2 l_half``, the halves by the volume of the blade, less what the bit brings.
 """
@@ -25,13 +26,16 @@ from .forging.heat import steel_mass
 from .forging.scale import fraction_left
 from .head import Head, finish
 from .parameters import Design
-from .units import both
+from .units import both, fine
 from .units import length as shown
 
 
 @dataclass(frozen=True)
 class Doubt:
-    """Something to think about before the fire is lit. ``stops``: the work as planned cannot go on."""
+    """Something to think about before the fire is lit.
+
+    ``stops``: the work as planned cannot go on.
+    """
 
     field: str
     message: str
@@ -318,8 +322,8 @@ def _doubts(
     if thinnest < least.inside - 1e-6:
         doubt(
             "wall.thickness",
-            f"the wall is {both(thinnest, units)} at its thinnest: under {both(least.inside, units)} "
-            "it may burn in welding or crack in drifting",
+            f"the wall is {fine(thinnest, units)} at its thinnest: under "
+            f"{fine(least.inside, units)} it may burn in welding or crack in drifting",
             least,
         )
     share = strap.wall / design.bar.thickness
@@ -334,8 +338,8 @@ def _doubts(
         short = head.poll_wanted > 1.25 * left
         doubt(
             "poll.thickness",
-            f"the block leaves a poll {both(left, units)} thick, not {both(head.poll_wanted, units)}: "
-            "the patterns show what it leaves; take a thicker bar or a lower poll",
+            f"the block leaves a poll {both(left, units)} thick, not "
+            f"{both(head.poll_wanted, units)}: the patterns show what it leaves; take a thicker bar or a lower poll",
             "balance of the poll's volume",
             short,
         )
@@ -364,8 +368,8 @@ def _doubts(
     if bit.insertion < hardened.inside:
         doubt(
             "bit.insertion",
-            f"the bit reaches {both(bit.insertion, units)} behind the edge; {both(hardened.inside, units)}"
-            " of hardened steel is asked of axes",
+            f"the bit reaches {both(bit.insertion, units)} behind the edge; "
+            f"{both(hardened.inside, units)} of hardened steel is asked of axes",
             hardened,
         )
     at_end = float(blade.taper(np.array([head.length - bit.insertion]))[0])

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from . import pages, report
 from .blank import ForgePlan, plan
 from .drawing import Drawing
-from .errors import MissingLibraryError
+from .errors import MissingLibraryError, NotFitToCutError
 from .lettering import plain
 from .pages import Legend
 from .profiles import Profile
@@ -85,12 +85,16 @@ def build(
     for number, drawing in enumerate(sheets, 1):
         name = svg_name(number, drawing)
         files[name] = svg.write(pages.fitted(drawing, foot), drawing)
+    missing: list[tuple[str, str]] = []
     for make in PATTERNS:
         for unit in ("in", "mm"):
             drawing = make(forge, unit)
             name = f"{drawing.name}-{unit}.dxf"
-            files[name] = dxf.write(drawing, unit)
-    name, missing = f"{profile.slug}.pdf", []
+            try:
+                files[name] = dxf.write(drawing, unit)
+            except NotFitToCutError as error:  # better no file than one that spoils a plate
+                missing.append((name, str(error)))
+    name = f"{profile.slug}.pdf"
     try:
         files[name] = pdf.write(laid, plain(forge.design.name))
     except MissingLibraryError as error:

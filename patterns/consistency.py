@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from . import derived
 from .errors import Fault
-from .parameters import Design, specs
+from .parameters import Curve, Design, specs
+from .units import at_least, at_most
 from .units import length as shown
 
 Check = Callable[[Design, str], Iterator[Fault]]
@@ -54,8 +55,16 @@ def _eye_is_given(design: Design, units: str) -> Iterator[Fault]:
                 yield Fault(f"eye.{name}", "nothing", known[f"eye.{name}"].limits(units),
                             "add it, or give perimeter and ratio")  # fmt: skip
     elif eye.length is not None or eye.width is not None:
-        yield Fault("eye", "length or width together with perimeter or ratio",
-                    "either length and width, or perimeter and ratio", "take one pair out")  # fmt: skip
+        pairs = (("eye.length", "eye.width"), ("eye.perimeter", "eye.ratio"))
+        sides = [
+            [key for key in pair if getattr(eye, key.removeprefix("eye.")) is not None]
+            for pair in pairs
+        ]
+        first, second = (" and ".join(side) for side in sides)
+        out, other = (" ".join(f"--set {key}=" for key in side) for side in sides)
+        yield Fault("eye", f"{first} together with {second}",
+                    "either length and width, or perimeter and ratio",
+                    f"take {first} out ({out}) or {second} out ({other})")  # fmt: skip
     elif eye.perimeter is None:
         yield Fault("eye.perimeter", "nothing", known["eye.perimeter"].limits(units),
                     "a ratio goes with a perimeter")  # fmt: skip
@@ -85,11 +94,12 @@ def _eye_is_longer_than_wide(design: Design, units: str) -> Iterator[Fault]:
                     "leave the width out or choose an ellipse")  # fmt: skip
     elif width > length:
         yield Fault("eye.width", shown(width, units),
-                    f"no more than the eye's length, {shown(length, units)}",
-                    "the length runs from poll to edge: turn the two round or lengthen it")  # fmt: skip
+                    f"no more than the eye's length, {at_most(length, units)}",
+                    "the length runs from poll to edge: turn the two round, or lengthen "
+                    "it")  # fmt: skip
     if eye.form == "teardrop" and eye.front_radius > width / 2.0 + 1e-9:
         yield Fault("eye.front_radius", shown(eye.front_radius, units),
-                    f"no more than half the eye's width, {shown(width / 2.0, units)}",
+                    f"no more than half the eye's width, {at_most(width / 2.0, units)}",
                     "make the nose smaller")  # fmt: skip
 
 
@@ -104,7 +114,7 @@ def _taper_leaves_wall_and_nose(design: Design, units: str) -> Iterator[Fault]:
     most = 2.0 * min(0.8 * sharpest, 0.8 * design.wall.thickness)
     if abs(eye.taper) > most:
         yield Fault("eye.taper", shown(eye.taper, units),
-                    f"no more than {shown(most, units)} either way, for this wall and nose",
+                    f"no more than {at_most(most, units)} either way, for this wall and nose",
                     "taper less, thicken the wall or round the nose")  # fmt: skip
 
 
@@ -131,7 +141,7 @@ def _wall_is_thinner_than_bar(design: Design, units: str) -> Iterator[Fault]:
     wall, thick = design.wall.thickness, design.bar.thickness
     if wall >= thick:
         yield Fault("wall.thickness", shown(wall, units),
-                    f"less than the bar's thickness, {shown(thick, units)}",
+                    f"less than the bar's thickness, {at_most(thick, units)}",
                     "thin the wall or take a thicker bar")  # fmt: skip
 
 
@@ -155,7 +165,7 @@ def _ears_stand_out(design: Design, units: str) -> Iterator[Fault]:
         ear, least = getattr(design.ears, name), max(half, neck)
         if design.ears.form != "none" and ear is not None and ear < least - 1e-6:
             yield Fault(f"ears.{name}", shown(ear, units),
-                        f"at least the poll's half height and the neck, {shown(least, units)}",
+                        f"at least the poll's half height and the neck, {at_least(least, units)}",
                         'raise the ear, or choose ears.form = "none"')  # fmt: skip
 
 
@@ -167,7 +177,7 @@ def _a_strap_gives_the_ears(design: Design, units: str) -> Iterator[Fault]:
         field = "ears" if design.ears.form != "none" else "poll.height"
         yield Fault(
             field, f"{shown(tall, units)} from tip to tip",
-            f"at most {shown(most, units)}: no strap of this bar, "
+            f"at most {at_most(most, units)}: no strap of this bar, "
             f"{shown(design.wall.thickness, units)} thick, stands higher",
             "lower the ears, thin the wall or take a wider or thicker bar",
         )  # fmt: skip
@@ -179,7 +189,7 @@ def _edge_reaches_toe_and_heel(design: Design, units: str) -> Iterator[Fault]:
     least = max(abs(blade.toe - middle), abs(blade.heel + middle)) / 0.98
     if blade.edge_radius <= least:
         yield Fault("blade.edge_radius", shown(blade.edge_radius, units),
-                    f"more than {shown(least, units)}, so that the arc reaches toe and heel",
+                    f"more than {at_least(least, units)}, so that the arc reaches toe and heel",
                     "make the radius larger or the edge shorter")  # fmt: skip
 
 
@@ -191,15 +201,39 @@ def _stations_lie_in_the_blade(design: Design, units: str) -> Iterator[Fault]:
                     "take one of them out")  # fmt: skip
     if max(places) >= reach:
         yield Fault("blade.stations", shown(max(places), units),
-                    f"behind the edge: less than {shown(reach, units)}",
+                    f"behind the edge: less than {at_most(reach, units)}",
                     "move the station back or lengthen the blade")  # fmt: skip
+
+
+@_rule("blade.beard", "blade.bottom")
+def _a_beard_is_the_bottom(design: Design, units: str) -> Iterator[Fault]:
+    if design.blade.beard is None:
+        return
+    plain, curve = Curve(), design.blade.bottom
+    for name in ("hollow", "arrive", "through"):
+        if getattr(curve, name) != getattr(plain, name):
+            yield Fault(f"blade.bottom.{name}", "a curve for the bottom together with a beard",
+                        "none: the beard takes its place",
+                        f"take it out, or take blade.beard out (--set blade.bottom.{name}= or "
+                        "--set blade.beard=)")  # fmt: skip
+
+
+@_rule("blade.beard", "blade.neck_below", "blade.edge_radius", "blade.edge_centre", "blade.toe",
+       "blade.heel")  # fmt: skip
+def _the_edge_reaches_the_beard(design: Design, units: str) -> Iterator[Fault]:
+    blade, middle = design.blade, derived.edge_middle(design)
+    least = abs(blade.neck_below + middle) / 0.98
+    if blade.beard is not None and blade.edge_radius <= least:
+        yield Fault("blade.edge_radius", shown(blade.edge_radius, units),
+                    f"more than {at_least(least, units)}, so that the arc passes the neck, from "
+                    "which the beard is measured", "make the radius larger")  # fmt: skip
 
 
 @_rule("bit.tip", "bit.thickness")
 def _scarf_thins(design: Design, units: str) -> Iterator[Fault]:
     if design.bit.tip > design.bit.thickness:
         yield Fault("bit.tip", shown(design.bit.tip, units),
-                    f"no more than the bit's thickness, {shown(design.bit.thickness, units)}",
+                    f"no more than the bit's thickness, {at_most(design.bit.thickness, units)}",
                     "thin the end of the scarf")  # fmt: skip
 
 
@@ -207,7 +241,7 @@ def _scarf_thins(design: Design, units: str) -> Iterator[Fault]:
 def _scarf_is_part_of_the_bit(design: Design, units: str) -> Iterator[Fault]:
     if design.bit.scarf >= design.bit.insertion:
         yield Fault("bit.scarf", shown(design.bit.scarf, units),
-                    f"less than the insertion, {shown(design.bit.insertion, units)}",
+                    f"less than the insertion, {at_most(design.bit.insertion, units)}",
                     "shorten the scarf or set the bit deeper")  # fmt: skip
 
 
@@ -217,7 +251,7 @@ def _bit_ends_ahead_of_the_eye(design: Design, units: str) -> Iterator[Fault]:
     if design.bit.insertion >= most > 0.0:
         yield Fault("bit.insertion", shown(design.bit.insertion, units),
                     "less than the way from the edge to the first thickness station, "
-                    f"{shown(most, units)}",
+                    f"{at_most(most, units)}",
                     "set the bit less deep or lengthen the blade")  # fmt: skip
 
 

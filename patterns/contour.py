@@ -47,7 +47,7 @@ class Piece:
         if self.bulge == 0.0:
             return math.inf
         b = abs(self.bulge)
-        return self.chord * (1.0 + b * b) / (4.0 * b)
+        return math.hypot(self.x1 - self.x0, self.y1 - self.y0) * (1.0 + b * b) / (4.0 * b)
 
     @property
     def centre(self) -> Point:
@@ -105,6 +105,8 @@ class Piece:
 
     def shares_at_x(self, x: float) -> list[float]:
         """Shares of the length, strictly inside the piece, at which it crosses a vertical line."""
+        if abs(x - (self.x0 + self.x1) / 2.0) > self.length / 2.0:  # out of its reach
+            return []
         if self.bulge == 0.0:
             if self.x0 == self.x1:
                 return []
@@ -128,7 +130,7 @@ class Piece:
         yield self.x1, self.y1
         if self.bulge == 0.0:
             return
-        cx, cy = self.centre
+        (cx, cy), radius, turn = self.centre, self.radius, abs(self.sweep)
         start = math.atan2(self.y0 - cy, self.x0 - cx)
         sign = 1.0 if self.bulge > 0 else -1.0
         for angle, ux, uy in (
@@ -137,18 +139,22 @@ class Piece:
             (math.pi, -1, 0),
             (-math.pi / 2, 0, -1),
         ):
-            if (sign * (angle - start)) % math.tau < abs(self.sweep):
-                yield cx + self.radius * ux, cy + self.radius * uy
+            if (sign * (angle - start)) % math.tau < turn:
+                yield cx + radius * ux, cy + radius * uy
 
     def points(self, sagitta: float = SAGITTA) -> Iterator[Point]:
         """Points along the piece, without the last, no arc further than ``sagitta`` off."""
-        steps = 1
-        if self.bulge != 0.0:
-            ratio = min(1.0, sagitta / self.radius)
-            widest = 2.0 * math.acos(1.0 - ratio)
-            steps = max(1, math.ceil(abs(self.sweep) / widest))
-        for step in range(steps):
-            yield self.at(step / steps)
+        yield self.x0, self.y0
+        if self.bulge == 0.0:
+            return
+        ratio, sweep = min(1.0, sagitta / self.radius), self.sweep
+        steps = math.ceil(abs(sweep) / (2.0 * math.acos(1.0 - ratio)))
+        (cx, cy) = self.centre
+        dx, dy = self.x0 - cx, self.y0 - cy
+        for step in range(1, steps):
+            turn = sweep * (step / steps)
+            c, s = math.cos(turn), math.sin(turn)
+            yield cx + c * dx - s * dy, cy + s * dx + c * dy
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from .contour import Piece, Point
 
@@ -41,7 +41,8 @@ def _turn(angle: float) -> float:
 def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tuple[Piece, Piece]:
     """Two arcs with a common tangent, from one point and direction [rad] to another.
 
-    Of the one-parameter family the pair with equal tangent lengths is taken.
+    Of the one-parameter family the pair with equal tangent lengths is taken; but where that would
+    bend both ways although a convex pair exists, a line and one arc.
     """
     vx, vy = end[0] - start[0], end[1] - start[1]
     ax, ay = math.cos(start_angle), math.sin(start_angle)
@@ -55,23 +56,36 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
     my = (start[1] + end[1] + d * (ay - by)) / 2.0
     first = _turn(math.atan2(my - start[1], mx - start[0]) - start_angle)
     second = _turn(end_angle - math.atan2(end[1] - my, end[0] - mx))
+    turn, lean = _turn(end_angle - start_angle), _turn(math.atan2(vy, vx) - start_angle)
+    if first * second < 0.0 and 0.0 < lean / turn < 1.0 and abs(turn) < 3.0:
+        # the two tangents' lengths as far as where they meet; the arc takes the shorter of each
+        ahead = math.sqrt(vv) * math.sin(turn - lean) / math.sin(turn)
+        behind = math.sqrt(vv) * math.sin(lean) / math.sin(turn)
+        bulge = math.tan(turn / 4.0)
+        if ahead > behind:
+            mx, my = start[0] + (ahead - behind) * ax, start[1] + (ahead - behind) * ay
+            return Piece(*start, mx, my), Piece(mx, my, *end, bulge)
+        mx, my = end[0] - (behind - ahead) * bx, end[1] - (behind - ahead) * by
+        return Piece(*start, mx, my, bulge), Piece(mx, my, *end)
     return (
         Piece(*start, mx, my, math.tan(first / 2.0)),
         Piece(mx, my, *end, math.tan(second / 2.0)),
     )
 
 
-def _off(pair: Sequence[Piece], x: float, y: float) -> float:
-    """Distance of a point from the nearer of two arcs' circles or lines."""
-    best = math.inf
-    for p in pair:
-        if abs(p.bulge) < 1e-9:
-            away = abs((p.x1 - p.x0) * (y - p.y0) - (p.y1 - p.y0) * (x - p.x0)) / p.chord
-        else:
-            cx, cy = p.centre
-            away = abs(math.hypot(x - cx, y - cy) - p.radius)
-        best = min(best, away)
-    return best
+def _distance(p: Piece) -> Callable[[float, float], float]:
+    """The distance of points from an arc's whole circle, or from the endless line."""
+    if abs(p.bulge) < 1e-9:
+        ux, uy = (p.x1 - p.x0) / p.chord, (p.y1 - p.y0) / p.chord
+        return lambda x, y: abs(ux * (y - p.y0) - uy * (x - p.x0))
+    (cx, cy), radius = p.centre, p.radius
+    return lambda x, y: abs(math.hypot(x - cx, y - cy) - radius)
+
+
+def _keep(pair: Iterable[Piece], points: Iterable[Point], tolerance: float) -> bool:
+    """Whether every point lies near one of two arcs."""
+    first, second = map(_distance, pair)
+    return all(first(x, y) <= tolerance or second(x, y) <= tolerance for x, y in points)
 
 
 def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[Piece]:
@@ -86,8 +100,8 @@ def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[P
     while spans:
         (t0, a), (t1, b) = spans.pop()
         pair = biarc(a[:2], a[2], b[:2], b[2])
-        shares = _WITNESSES if t1 - t0 > 1e-4 else ()
-        if any(_off(pair, *curve(t0 + (t1 - t0) * s)[:2]) > tolerance for s in shares):
+        points = (curve(t0 + (t1 - t0) * share)[:2] for share in _WITNESSES)
+        if t1 - t0 > 1e-4 and not _keep(pair, points, tolerance):
             middle = ((t0 + t1) / 2.0, curve((t0 + t1) / 2.0))
             spans += [(middle, (t1, b)), ((t0, a), middle)]
         else:

@@ -36,5 +36,9 @@ class BadInputError(ValueError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
+class NotFitToCutError(ValueError):
+    """A drawing that a cutting machine would take the wrong way."""
+
+
 class MissingLibraryError(RuntimeError):
     """A library outside Python that one output format needs is not there."""

@@ -1,9 +1,9 @@
 """The finished head: its views, its volume by zone, its mass and where it balances.
 
-Zones, from the back: *poll*, the block behind the eye; *walls*, from there to the shoulders; *blade*,
-all ahead of the shoulders less the bit; *bit*. In poll, walls and neck the plan view stands for every
-height, so that a zone's volume is the sum of (metal across the head) x (height of the side view).
-The outside stands plumb; a tapered eye takes its taper out of the walls.
+Zones, from the back: *poll*, the block behind the eye; *walls*, from there to the shoulders;
+*blade*, all ahead of the shoulders less the bit; *bit*. In poll, walls and neck the plan view
+stands for every height, so that a zone's volume is the sum of (metal across the head) x (height of
+the side view). The outside stands plumb; a tapered eye takes its taper out of the walls.
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ import numpy as np
 from . import consistency, shape
 from .contour import Contour, Piece, Vertex
 from .derived import eye_heights, eye_size, poll_height, poll_left
-from .errors import BadInputError
+from .errors import BadInputError, Fault
 from .eye import EyeForm, eye_form
 from .forging.heat import steel_mass
-from .graph import GAUSS_NODES, GAUSS_WEIGHTS, Graph, nodes
+from .graph import GAUSS_NODES, GAUSS_WEIGHTS, Graph, along, nodes
 from .outline import Frame, SideView, side_view
 from .parameters import Design
 from .plan_view import PlanError, PlanView, plan_view
@@ -130,6 +130,8 @@ def finish(design: Design, units: str = "in") -> Head:
     poll = min(wanted, poll_left(design))
     frame = Frame(poll, poll + length, poll_height(design))
     stations = tuple((frame.eye_front + x, t) for x, t in sorted(design.blade.stations))
+    bad: list[Fault] = []
+    plan: PlanView | None = None
     try:
         plan = plan_view(
             form=form,
@@ -141,7 +143,7 @@ def finish(design: Design, units: str = "in") -> Head:
             station=(stations[0][0], stations[0][1] / 2.0),
         )
     except PlanError as error:
-        raise BadInputError([shape.of_plan(design, error, length, units)]) from None
+        bad.append(shape.of_plan(design, error, length, units))
     side = side_view(frame, design.ears, design.blade)
     b = design.bit
     blade = Blade(
@@ -150,8 +152,9 @@ def finish(design: Design, units: str = "in") -> Head:
         math.radians(design.blade.edge_angle),
         BitSection(b.thickness, b.insertion, b.scarf, b.tip),
     )
-    if faults := shape.after(design, side, blade, frame, units):
-        raise BadInputError(faults)
+    bad += shape.after(design, side, blade, frame, units)
+    if plan is None or bad:
+        raise BadInputError(bad)
     slices = _Slices(plan, side, blade.start)
     void = slices.taper_void(design.eye.taper / 2.0 / sum(eye_heights(design)))
     whole_poll = slices.poll()
@@ -224,14 +227,15 @@ class _Slices:
         if lean == 0.0:
             return Moments(0.0)
         half = self.plan.eye
-        share = (GAUSS_NODES[:, None] + 1.0) / 2.0
-        ends = np.array([(p.x0, p.x1, p.length, abs(p.sweep)) for p in half]).T
-        # along so short a piece x runs evenly enough; a long arc is cut by its own nodes
-        x = np.array([[p.at(float(s))[0] for p in half] for s in share[:, 0]])
-        run = GAUSS_WEIGHTS[:, None] / 2.0 * ends[2]
-        curve = ends[3] / ends[2]
+        share = np.tile((GAUSS_NODES + 1.0) / 2.0, (len(half), 1))
+        x, _, _, _ = along(half, share)
+        length, turn = np.array([(p.length, abs(p.sweep)) for p in half]).T[:, :, None]
+        run = length * (GAUSS_WEIGHTS / 2.0)
+        curve = turn / length
         up, down = self.top(x.ravel()).reshape(x.shape), self.bottom(x.ravel()).reshape(x.shape)
-        flat, lever, third = ((up**n - down**n) / n for n in (2, 3, 4))
+        up2, down2 = up * up, down * down
+        flat, lever = (up2 - down2) / 2.0, (up2 * up - down2 * down) / 3.0
+        third = (up2 * up2 - down2 * down2) / 4.0
         layer = (lean * flat + curve * lean**2 * lever / 2.0) * run
         lift = (lean * lever + curve * lean**2 * third / 2.0) * run
         return Moments(

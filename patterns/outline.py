@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from .contour import Contour, Piece, Point
 from .curves import arc, smooth, swept
@@ -109,7 +110,7 @@ def _blade_line(curve: Curve, neck: Point, corner: Point) -> list[Piece]:
     way = [neck, *((neck[0] + x, y) for x, y in curve.through), corner]
     match curve.form:
         case "line":
-            return [Piece(*a, *b) for a, b in zip(way, way[1:], strict=False)]
+            return [Piece(*a, *b) for a, b in pairwise(way)]
         case "arc":
             return [arc(neck, corner, curve.hollow)]
     arrive = None if curve.arrive is None else math.radians(curve.arrive)

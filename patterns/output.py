@@ -16,6 +16,10 @@ from pathlib import Path
 from .errors import BadInputError, Fault
 
 
+class _NotRestoredError(OSError):
+    """A move failed, and so did putting the earlier files back."""
+
+
 def write(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Put the files into the folder, which is made if need be; returns their paths.
 
@@ -26,40 +30,49 @@ def write(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """
     made: list[Path] = []
     try:
-        made = _make(folder)
+        _make(folder, made)
         staging = Path(tempfile.mkdtemp(prefix=".eyewrap-", dir=folder))
-    except OSError as error:
+    except (OSError, ValueError) as error:  # ValueError: a name that no file system takes
         _unmake(made)
         raise _fault(folder, error) from None
     try:
         for name, content in files.items():
             (staging / name).write_bytes(content)
         _swap(staging, folder, list(files))
+    except _NotRestoredError as error:
+        raise _fault(folder, error, f"the files of the earlier run are in {staging}") from None
     except OSError as error:
-        shutil.rmtree(staging, ignore_errors=True)
-        _unmake(made)
+        _clear(staging, made)
         raise _fault(folder, error) from None
+    except BaseException:  # broken off by hand, say
+        _clear(staging, made)
+        raise
     shutil.rmtree(staging, ignore_errors=True)
     return [folder / name for name in files]
 
 
 def set_aside(folder: Path, name: str) -> Path | None:
-    """Rename a file of an earlier run that this run could not renew, so that it misleads nobody."""
+    """Rename a file of an earlier run that this run could not renew, so that it misleads nobody.
+
+    Returns its new path, or None if there was no such file. Raises :class:`OSError` if it cannot be
+    renamed.
+    """
     old = folder / name
     if not old.is_file():
         return None
     aside = old.with_name(f"{old.stem}-earlier{old.suffix}")
-    with contextlib.suppress(OSError):
-        os.replace(old, aside)
-        return aside
-    return None
+    os.replace(old, aside)
+    return aside
 
 
-def _make(folder: Path) -> list[Path]:
-    """Make the folder and those above it; returns those that were not there."""
+def _make(folder: Path, made: list[Path]) -> None:
+    """Make the folder and those above it; those that were not there go into ``made``."""
     lacking = [path for path in (folder, *folder.parents) if not path.exists()]
-    folder.mkdir(parents=True, exist_ok=True)
-    return lacking
+    for path in reversed(lacking):
+        path.mkdir(exist_ok=True)
+        made.insert(0, path)
+    if not folder.is_dir():
+        raise NotADirectoryError(20, "a file of that name is there already", str(folder))
 
 
 def _unmake(folders: list[Path]) -> None:
@@ -68,35 +81,54 @@ def _unmake(folders: list[Path]) -> None:
             path.rmdir()
 
 
+def _clear(staging: Path, made: list[Path]) -> None:
+    shutil.rmtree(staging, ignore_errors=True)
+    _unmake(made)
+
+
 def _swap(staging: Path, folder: Path, names: list[str]) -> None:
     """Move every file into place, keeping the old ones until all are there."""
     kept = staging / "kept"
     kept.mkdir()
-    moved: list[str] = []
+    begun: list[str] = []
     try:
         for name in names:
             target = folder / name
             if target.is_dir():
                 raise IsADirectoryError(21, "a folder stands where a file is to go", str(target))
-            if target.exists():
+            begun.append(name)
+            if os.path.lexists(target):
                 os.replace(target, kept / name)
-            moved.append(name)
             os.replace(staging / name, target)
-    except OSError:
-        for name in moved:
-            with contextlib.suppress(OSError):
-                (folder / name).unlink(missing_ok=True)
-            if (kept / name).exists():
-                os.replace(kept / name, folder / name)
+    except BaseException:
+        _restore(kept, staging, folder, begun)
         raise
 
 
-def _fault(folder: Path, error: OSError) -> BadInputError:
-    reason = error.strerror or str(error)
+def _restore(kept: Path, staging: Path, folder: Path, begun: list[str]) -> None:
+    """Take back the files already moved and put the old ones where they were."""
+    failed: OSError | None = None
+    for name in begun:
+        target = folder / name
+        try:
+            if os.path.lexists(kept / name):
+                os.replace(kept / name, target)
+            elif not os.path.lexists(staging / name):  # moved into place, where there was none
+                target.unlink(missing_ok=True)
+        except OSError as error:
+            failed = error
+    if failed is not None:
+        raise _NotRestoredError(failed.errno, failed.strerror) from None
+
+
+def _fault(folder: Path, error: Exception, more: str = "") -> BadInputError:
+    reason = getattr(error, "strerror", None) or str(error)
+    change = f"the system says: {reason}"
     return BadInputError(
         [
             Fault(
-                "--to", str(folder), "a folder that can be written to", f"the system says: {reason}"
+                "--to", repr(str(folder)), "a folder that can be written to",
+                f"{change}; {more}" if more else change,
             )
         ]
-    )
+    )  # fmt: skip

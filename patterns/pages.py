@@ -381,8 +381,8 @@ def _first_edge(
 ) -> float:
     """Where the first tile begins, so that the joins cut least; centred where that is all one.
 
-    ``spans`` are the extents of what is drawn, with weights; ``low`` to ``high`` is to be covered by
-    ``count`` tiles a ``step`` apart.
+    ``spans`` are the extents of what is drawn, with weights; ``low`` to ``high`` is to be covered
+    by ``count`` tiles a ``step`` apart.
     """
     spare = (count * step + OVERLAP - (high - low)) / 2.0
     if count == 1:

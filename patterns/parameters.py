@@ -30,9 +30,10 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, Literal, get_type_hints
 
-from .units import both, length, read_length
+from .units import both_limits, length, read_length, section
 
 Kind = Literal[
     "length", "section", "angle", "count", "number", "percent", "choice", "text", "points"
@@ -60,7 +61,7 @@ class Spec:
         """What may stand in the field, for a message."""
         match self.kind:
             case "length" | "points" | "section":
-                shown = f"{both(self.low, units)} to {both(self.high, units)}"
+                shown = both_limits(self.low, self.high, units)
                 example = {
                     "length": '"1 1/4 in" or "32 mm"',
                     "section": '"1/2 x 1 1/2 in" (thickness x width)',
@@ -74,7 +75,8 @@ class Spec:
             case "choice":
                 return "one of " + ", ".join(self.choices)
             case "text":
-                return f"text of 1 to {self.high:g} printable letters"
+                least = f"{self.low:g} to " if self.low else "up to "
+                return f"text of {least}{self.high:g} printable letters, in quotes, on one line"
             case "count":
                 return f"a whole number from {self.low:g} to {self.high:g}"
         return f"a number from {self.low:g} to {self.high:g}"
@@ -120,7 +122,8 @@ def _percent(label: str, low: float, high: float, help: str, default: float) -> 
 
 
 def _text(label: str, most: int, help: str, default: str | None = None) -> Any:
-    spec = Spec("text", label, help, 1, most, (), default, default is None)
+    least = 0 if default == "" else 1
+    spec = Spec("text", label, help, least, most, (), default, default is None)
     return _field(spec, default)
 
 
@@ -381,9 +384,14 @@ class Design:
     hand: Hand = field(default_factory=Hand)
 
 
+@cache  # read out of the annotations' text, which takes longer than planning a head
+def _hints(owner: type) -> dict[str, Any]:
+    return get_type_hints(owner)
+
+
 def group_type(owner: type, name: str) -> type | None:
     """The dataclass behind a group such as ``eye``; None for a plain field."""
-    hint = get_type_hints(owner)[name]
+    hint = _hints(owner)[name]
     return hint if dataclasses.is_dataclass(hint) and isinstance(hint, type) else None
 
 
@@ -417,7 +425,7 @@ def shown(value: Any, spec: Spec, units: str = "in") -> str:
         case "length":
             return length(value, units)
         case "section":
-            return " x ".join((length(value[0], units), length(value[1], units)))
+            return section(value)
         case "points":
             return ", ".join(f"{length(a, units)}: {length(b, units)}" for a, b in value) or "none"
         case "percent":

@@ -5,8 +5,9 @@ half shows the poll's flat back and side, the corner's fill, the wall ``t`` thic
 shoulder step, and the cheek as far as the blade's first thickness station.
 
 The wall's own outside is the eye offset by ``t``. Behind, the poll's square sides are carried
-forward as far as wanted and then fall to the wall at 45 degrees: what they enclose fills the corners
-between the round of the eye and the square of the poll, and is metal that the straps must bring.
+forward as far as wanted and then fall to the wall at 45 degrees: what they enclose fills the
+corners between the round of the eye and the square of the poll, and is metal that the straps must
+bring.
 Ahead, the cheek is the tangent from the first station to the wall; what it encloses belongs to the
 blade.
 

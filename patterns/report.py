@@ -13,8 +13,7 @@ from .forging.heat import steel_mass
 from .parameters import Design, shown, specs, value_at
 from .profiles import Profile
 from .sources import cited
-from .units import both, mass
-from .units import length as length_text
+from .units import both, mass, section
 
 
 def revision(design: Design) -> str:
@@ -159,13 +158,10 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
     head, design, strap, bit = plan.head, plan.design, plan.strap, plan.bit
     ahead, above = head.balance
 
-    def size(pair: tuple[float, float]) -> str:
-        return f"{length_text(pair[0], units)} x {length_text(pair[1], units)}"
-
     rows = [
         ("Head", f"{design.name}, {mass(head.mass, units)}, {both(head.length, units)} long, "
                  f"edge {both(head.side.edge.length, units)}"),
-        ("Bar", f"{size(design.bar.section)}, {design.bar.steel}"),
+        ("Bar", f"{section(design.bar.section)}, {design.bar.steel}"),
         ("Cut", both(plan.cut_length, units)),
         ("Outer face", f"poll marks {both(plan.poll, units)} apart"),
         ("Inner face", f"shoulder marks {both(plan.shoulders, units)} apart"),
@@ -174,7 +170,7 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         ("Ears", plan.spread.verdict),
         ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
                 f"{both(head.eye.width, units)}, perimeter {both(head.eye.perimeter, units)}"),
-        ("Bit", f"{size(bit.stock)}, {design.bit.steel}, cut {both(bit.cut_length, units)}"),
+        ("Bit", f"{section(bit.stock)}, {design.bit.steel}, cut {both(bit.cut_length, units)}"),
         ("Bit forged", f"{both(bit.length, units)} long, {both(bit.depth, units)} deep, "
                        f"{both(bit.thickness, units)} thick"),
         ("Balance", f"{both(abs(ahead), units)} {'ahead of' if ahead >= 0 else 'behind'} the "

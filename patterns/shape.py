@@ -59,17 +59,15 @@ def after(design: Design, side: SideView, blade: Blade, frame: Frame, units: str
                 break
             passed = passed or p.x1 >= blade.start
     polygon = shapely.Polygon(side.contour.points(0.05))
-    if not polygon.is_valid:
+    if not faults and not polygon.is_valid:
         faults.append(
             Fault(
                 "blade", "an outline that crosses itself", "top and bottom that never meet",
                 "look at neck, toe, heel, beard and the curves between them",
             )
         )  # fmt: skip
-    if faults:
-        return faults
     y = np.linspace(side.edge.heel[1], side.edge.toe[1], 33)
-    if polygon.bounds[2] > side.edge.x + side.edge.radius + 0.01:
+    if not faults and polygon.bounds[2] > side.edge.x + side.edge.radius + 0.01:
         faults.append(
             Fault(
                 "blade", "a top or bottom that passes ahead of the edge",

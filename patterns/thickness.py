@@ -4,13 +4,14 @@ The blade's thickness at a point is the lesser of two: the straight taper betwee
 stations, and the bevel, ``2 d tan(edge angle / 2)`` at a distance ``d`` from the edge. The bit is a
 plate inside it, as thick as it was forged and thinned by its scarf at the back.
 
-Sums over the side view are taken round its outline (Green's theorem): the sum of ``f`` over the area
-is the sum of ``F dy`` round the contour, where ``F`` is the sum of ``f`` along x up to the point. ``F``
-is found by Gauss's rule between the places where ``f`` has a kink.
+Sums over the side view are taken round its outline (Green's theorem): the sum of ``f`` over the
+area is the sum of ``F dy`` round the contour, where ``F`` is the sum of ``f`` along x up to the
+point. ``F`` is found by Gauss's rule between the places where ``f`` has a kink.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .contour import Piece
-from .graph import Array
+from .graph import Array, along
 from .outline import Edge
 
 _AROUND, _AROUND_WEIGHTS = np.polynomial.legendre.leggauss(4)
@@ -103,19 +104,21 @@ class Blade:
         return np.asarray(np.interp(x, xs, ts))
 
     def depth(self, x: Array, y: Array) -> Array:
-        """Distance from the edge [mm], 0 outside."""
-        return np.maximum(self.edge.radius - np.hypot(x - self.edge.x, y - self.edge.y), 0.0)
+        """Distance from the edge [mm], 0 outside; behind the arc's centre it no longer changes."""
+        ahead = np.maximum(x - self.edge.x, 0.0)
+        return np.maximum(self.edge.radius - np.hypot(ahead, y - self.edge.y), 0.0)
 
     def thickness(self, x: Array, y: Array) -> Array:
         """Thickness of the finished blade [mm]."""
         return np.minimum(self.taper(x), self.slope * self.depth(x, y))
 
     def bit_thickness(self, x: Array, y: Array) -> Array:
-        """Thickness of the bit inside the blade [mm]."""
+        """Thickness of the bit inside the blade [mm]; it never reaches behind the arc's centre."""
         b = self.bit
         d = self.depth(x, y)
         plate = np.interp(d, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip))
-        return np.where(d < b.depth, np.minimum(plate, self.thickness(x, y)), 0.0)
+        there = (d < b.depth) & (x >= self.edge.x)
+        return np.where(there, np.minimum(plate, self.thickness(x, y)), 0.0)
 
     def at_depth(self, d: float | Array, y: Array) -> Array:
         """x at which the depth behind the edge is ``d``, at height y [mm]."""
@@ -140,8 +143,12 @@ class Blade:
 
         ``contour`` is the closed outline, counter-clockwise; ``rims`` its top and bottom.
         """
-        x, y, dx, dy = _samples(contour, [s[0] for s in self.stations], self.start)
         b = self.bit
+        # heights at which a kink comes to lie at the arc's centre, and its line runs level
+        bevel = float(self.taper(np.array(self.edge.x))) / self.slope
+        rings = (b.depth, b.depth - b.scarf, b.thickness / self.slope, bevel)
+        level = [self.edge.y + side * (self.edge.radius - d) for d in rings for side in (-1.0, 1.0)]
+        x, y, _, dy = _samples(contour, [s[0] for s in self.stations], self.start, level)
         knee = self.at_depth(b.thickness / self.slope, y)
         kinks = [self.at_depth(b.depth, y), self.at_depth(b.depth - b.scarf, y), knee,
                  self.bevel_line(y)]  # fmt: skip
@@ -157,7 +164,8 @@ class Blade:
         plate = np.interp(
             depth, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip)
         )
-        bit = np.where(depth < b.depth, np.minimum(plate, steel), 0.0)
+        there = (depth < b.depth) & (places >= self.edge.x)
+        bit = np.where(there, np.minimum(plate, steel), 0.0)
 
         def moments(field: Array) -> Moments:
             along = (field * weights).sum(axis=(1, 2))
@@ -179,39 +187,29 @@ class Blade:
 
 
 def _samples(
-    pieces: Sequence[Piece], cuts: Sequence[float], start: float
+    pieces: Sequence[Piece], cuts: Sequence[float], start: float, heights: Sequence[float] = ()
 ) -> tuple[Array, Array, Array, Array]:
-    """Places on the pieces ahead of ``start``, with the weighted steps dx and dy there."""
-    rows = []
+    """Places on the pieces ahead of ``start``, with the weighted steps dx and dy there.
+
+    The pieces are cut where they cross the places ``cuts`` and the ``heights``.
+    """
+    whole: list[Piece] = []
+    parts: list[tuple[float, float]] = []
     for p in pieces:
         if max(p.x0, p.x1) < start and (p.bulge == 0.0 or abs(p.sweep) < math.pi / 2):
             continue
-        shares = sorted({0.0, 1.0, *(s for x in cuts for s in p.shares_at_x(x))})
-        for a, b in zip(shares, shares[1:], strict=False):
-            parts = max(1, math.ceil(abs(p.sweep) * (b - a) / WIDEST_TURN))
-            rows += [
-                p.part(a + (b - a) * i / parts, a + (b - a) * (i + 1) / parts) for i in range(parts)
-            ]
-    rows = [r for r in rows if (r.x0 + r.x1) / 2.0 >= start]
-    x0, y0, x1, y1, bulge = (
-        np.array([getattr(r, name) for r in rows])[:, None]
-        for name in ("x0", "y0", "x1", "y1", "bulge")
-    )
-    sweep = 4.0 * np.arctan(bulge)
-    share = (_AROUND + 1.0) / 2.0
-    vx, vy = x1 - x0, y1 - y0
-    # A point of an arc: the chord turned and shortened. sin(a)/sin(b) tends to a/b for a line.
-    half, part = sweep / 2.0, sweep * share / 2.0
-    straight = np.abs(sweep) < 1e-9
-    safe = np.where(straight, 1.0, np.sin(half))
-    stretch = np.where(straight, share, np.sin(part) / safe)
-    turn = part - half
-    c, s = np.cos(turn) * stretch, np.sin(turn) * stretch
-    x, y = x0 + c * vx - s * vy, y0 + s * vx + c * vy
-    length = np.where(straight, 1.0, half / safe)
-    heading = 2.0 * part - half
-    c, s = np.cos(heading) * length, np.sin(heading) * length
-    w = _AROUND_WEIGHTS / 2.0
-    return (
-        x.ravel(), y.ravel(), ((c * vx - s * vy) * w).ravel(), ((s * vx + c * vy) * w).ravel()
-    )  # fmt: skip
+        across = Piece(p.y0, p.x0, p.y1, p.x1, -p.bulge)
+        crossed = [s for x in cuts for s in p.shares_at_x(x)]
+        crossed += [s for y in heights for s in across.shares_at_x(y)]
+        shares = sorted({0.0, 1.0, *crossed})
+        for a, b in itertools.pairwise(shares):
+            count = max(1, math.ceil(abs(p.sweep) * (b - a) / WIDEST_TURN))
+            width = (b - a) / count
+            parts += [(a + width * i, width) for i in range(count)]
+            whole += [p] * count
+    first, width = (column[:, None] for column in np.array(parts).T)
+    x, y, dx, dy = along(whole, first + width * ((_AROUND + 1.0) / 2.0))
+    weights = width * (_AROUND_WEIGHTS / 2.0)
+    ahead = x.mean(axis=1) >= start  # no part crosses it: it is one of the cuts
+    x, y, dx, dy = (field[ahead].ravel() for field in (x, y, dx * weights, dy * weights))
+    return x, y, dx, dy

@@ -7,8 +7,10 @@ millimetres.
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
+from collections.abc import Callable
 from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
@@ -126,6 +128,42 @@ def both(mm: float, units: str = "in", finest: int = 64) -> str:
     return f"{length(mm, units, finest)} ({length(mm, other, finest)})"
 
 
+def at_least(mm: float, units: str = "in", finest: int = 64) -> str:
+    """A lower limit for people: rounded up, so that what is shown is itself allowed.
+
+    >>> at_least(12.0), at_least(22.225, "mm")
+    ('31/64 in', '22.3 mm')
+    """
+    return _limit(mm, units, finest, math.ceil, -1e-6)
+
+
+def at_most(mm: float, units: str = "in", finest: int = 64) -> str:
+    """An upper limit for people: rounded down, so that what is shown is itself allowed.
+
+    >>> at_most(150.0), at_most(31.75, "mm")
+    ('5 57/64 in', '31.7 mm')
+    """
+    return _limit(mm, units, finest, math.floor, 1e-6)
+
+
+def _limit(mm: float, units: str, finest: int, to: Callable[[float], int], slack: float) -> str:
+    step = MM_PER_INCH / finest if units == "in" else 0.1
+    return length(to(mm / step + slack) * step, units, finest)
+
+
+def both_limits(low: float, high: float, units: str = "in") -> str:
+    """A range for people, in the chosen units with the other beside it, each limit allowed.
+
+    >>> both_limits(12.0, 100.0)
+    '31/64 in (12.0 mm) to 3 59/64 in (100.0 mm)'
+    """
+    other = "mm" if units == "in" else "in"
+    return (
+        f"{at_least(low, units)} ({at_least(low, other)}) to "
+        f"{at_most(high, units)} ({at_most(high, other)})"
+    )
+
+
 def fine(mm: float, units: str = "in") -> str:
     """A figure that must be hit: finer than a rule shows, for calipers.
 
@@ -133,6 +171,20 @@ def fine(mm: float, units: str = "in") -> str:
     ('1.733 in', '44.03 mm')
     """
     return f"{mm / MM_PER_INCH:.3f} in" if units == "in" else f"{mm:.2f} mm"
+
+
+def section(size: tuple[float, float]) -> str:
+    """A bar's section as its dealer sells it, whatever units the figures are in.
+
+    In fractions of an inch where both sides are whole 64ths, otherwise in mm.
+
+    >>> section((12.7, 38.1)), section((12.0, 40.0))
+    ('1/2 x 1 1/2 in', '12 x 40 mm')
+    """
+    parts = [side / MM_PER_INCH * 64.0 for side in size]
+    if all(abs(part - round(part)) < 1e-6 for part in parts):
+        return f"{inches(size[0])} x {inches(size[1])} in"
+    return f"{size[0]:.5g} x {size[1]:.5g} mm"
 
 
 def mass(grams: float, units: str = "in") -> str:

@@ -1,7 +1,7 @@
 """The sheets, one file each: a forge plan in, a drawing in true size out.
 
-To add one, write ``NAME``, ``TITLE_TEXT`` and ``draw(plan, units) -> Drawing`` in a file of its own and
-put it in :data:`SHEETS`; the writers need no change.
+To add one, write ``NAME``, ``TITLE_TEXT`` and ``draw(plan, units) -> Drawing`` in a file of its own
+and put it in :data:`SHEETS`; the writers need no change.
 """
 
 from __future__ import annotations

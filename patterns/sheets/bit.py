@@ -11,10 +11,10 @@ from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..graph import Array
 from ..lettering import plain
-from ..units import length, mass
+from ..units import length, mass, section
 from ..views import bevel_line, bit_line
 from .layout import CAUTION, NOTE, TITLE, Board
-from .words import AID, QUENCHING, WELDING, section
+from .words import AID, QUENCHING, WELDING, doubts
 
 NAME = "bit"
 TITLE_TEXT = "Bit: as cut, as forged, in the blade"
@@ -31,14 +31,14 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.add(Contour.rectangle(0.0, -wide, bit.cut_length, 0.0), Purpose.OUTLINE)
     end = bit.cut_length + 28.0
     board.add(Contour.rectangle(end, -wide, end + bit.stock[0], 0.0), Purpose.OUTLINE)
-    foot = -wide - 8.0
+    foot = -wide - 8.2
     board.across(0.0, bit.cut_length, foot, length(bit.cut_length, units), starts=(-wide, -wide),
                  bold=True)  # fmt: skip
     board.upright(-wide, 0.0, end - 7.0, length(wide, units), starts=(end, end))
     board.across(end, end + bit.stock[0], foot, length(bit.stock[0], units), starts=(-wide, -wide))
 
     # as forged: face, and section beside it
-    top = foot - 13.0
+    top = foot - 11.0
     board.text("AS FORGED", 0.0, top + 3.0, TITLE, bold=True)
     low = top - bit.depth
     board.add(Contour.rectangle(0.0, low, bit.length, top), Purpose.OUTLINE)
@@ -47,7 +47,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     if bit.scarf > NOTE + 2.0 and board.fits("scarf, to the eye", bit.length - 4.0, NOTE):
         board.text("scarf, to the eye", middle, top - (bit.scarf + NOTE) / 2.0, NOTE, "middle")
     board.text("edge", middle, low + 1.6, NOTE, "middle")
-    foot = low - 8.0
+    foot = low - 8.2
     board.across(0.0, bit.length, foot, board.measure(bit.length), starts=(low, low), bold=True)
     side = bit.length + 28.0
     board.add(_section(bit.thickness, bit.depth, bit.scarf, bit.tip), Purpose.OUTLINE, (side, low))
@@ -58,22 +58,22 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(side, outer, foot, length(bit.thickness, units), starts=(low, low))
 
     # in the blade: the section below, the side view to the right
-    foot = _section_of_blade(board, plan, foot - 13.0)
+    foot = _section_of_blade(board, plan, foot - 11.0)
     column = max(end + bit.stock[0] + 20.0, outer + 28.0)
     low, right = _side_of_blade(board, plan, column)
 
     steel = plain(plan.design.bit.steel)
     board.text(f"BIT  {section(bit.stock)}, cut {length(bit.cut_length, units)}, {steel}",
-               0.0, 18.5, 6.5, bold=True)  # fmt: skip
+               0.0, 17.5, 6.5, bold=True)  # fmt: skip
     masses = {stage.name: stage.mass for stage in plan.stages}
     board.text(f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
-               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 11.5,
+               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 10.0,
                NOTE)  # fmt: skip
     text = f"{WELDING} {QUENCHING} {AID}"
-    if right - column >= 75.0:
-        board.paragraph(text, column, low - 8.0, max(right - column, 90.0), CAUTION)
-    else:
-        board.paragraph(text, 0.0, min(low, foot) - 8.0, max(right, 190.0), CAUTION)
+    y = min(low, foot) - 7.0
+    for doubt in doubts(plan, "bit"):
+        y = board.paragraph(doubt, 0.0, y, max(right, 190.0), NOTE)
+    board.paragraph(text, 0.0, y, max(right, 190.0), CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from ..blank import ForgePlan
 from ..contour import Contour
 from ..drawing import Drawing, Purpose
-from ..lettering import plain
-from ..units import fine, length
+from ..lettering import plain, width
+from ..units import fine, length, section
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, square_mark, wedge_mark
-from .words import AID, HOT_WORK, section
+from .words import AID, HOT_WORK
 
 NAME = "blank"
 TITLE_TEXT = "Blank: the bar and its marks"
@@ -42,7 +42,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for x in (-poll, poll):
         board.line(Purpose.MARK, (x, base), (x, base + wide))
         board.add(wedge_mark(x, base + wide + 0.8, down=True), Purpose.MARK, filled=True)
-    board.text("OUTER FACE", -half, base + wide + 2.2, TITLE, bold=True)
+    size = min(TITLE, TITLE * (half - poll - 4.0) / width("OUTER FACE", TITLE))
+    board.text("OUTER FACE", -half, base + wide + 2.2, size, bold=True)
     _inside(board, "POLL", poll, half, base + 3.0)
     _inside(board, "leave thick", 2.0, poll, base + 3.0)
     top = base + wide + 10.0

@@ -3,42 +3,37 @@
 from __future__ import annotations
 
 from ..blank import ForgePlan
+from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
-from ..lettering import width
 from ..units import length
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board
-from .words import AID, HANGING
+from .words import AID, HANGING, doubts
 
 NAME = "eye"
 TITLE_TEXT = "Eye and drift: sections to test against"
 
+GAP = 28.0
+"""Room between two sections, for a dimension [mm]."""
+WIDEST_ROW = 250.0
+"""A row of sections that is wider than this is broken in two, to stay on a sheet of letter [mm]."""
+
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
-    """Three sections in a row, and the eye's perimeter as a straight line."""
+    """Three sections, and the eye's perimeter as a straight line."""
     board = Board(units)
     head, eye = plan.head, plan.design.eye
-    wide = head.eye.length
     sections = head.eye_sections
-    top = max(contour.bounds.top for _, _, contour in sections)
-    low = min(contour.bounds.bottom for _, _, contour in sections)
-    x = 0.0
-    for name, y, contour in sections:
-        box = contour.bounds
-        middle = x + wide / 2.0
-        board.add(contour, Purpose.OUTLINE, at=(x, 0.0))
-        board.line(Purpose.CENTRE, (x + box.left - 4.0, 0.0), (x + box.right + 4.0, 0.0))
-        board.line(Purpose.CENTRE, (middle, low - 3.0), (middle, top + 3.0))
-        board.text(name.upper(), middle, top + 10.5, TITLE, "middle", bold=True)
-        side = "above" if y > 0 else "below"
-        where = f"{length(abs(y), units)} {side}" if y else "on the centre line"
-        board.text(where, middle, top + 5.0, NOTE, "middle")
-        board.across(x + box.left, x + box.right, low - 9.0, length(box.width, units),
-                     starts=(0.0, 0.0))  # fmt: skip
-        board.upright(box.bottom, box.top, x + box.right + 8.0, length(box.height, units),
-                      starts=(middle, middle))  # fmt: skip
-        x += wide + 28.0
+    tall = max(contour.bounds.height for _, _, contour in sections)
+    a_row = 3 if 3.0 * (head.eye.length + GAP) <= WIDEST_ROW else 2
+    low = 0.0
+    for i, (name, height, contour) in enumerate(sections):
+        at = ((i % a_row) * (head.eye.length + GAP), -(i // a_row) * (tall + 36.0))
+        side = "above" if height > 0 else "below"
+        where = f"{length(abs(height), units)} {side}" if height else "on the centre line"
+        _section(board, contour, at, tall / 2.0, name.upper(), where)
+        low = at[1] - tall / 2.0 - 9.0
 
-    strip = low - 27.0
+    strip = low - 18.0
     around = head.eye.perimeter
     board.text("Paper strip round handle or drift, at the middle of the eye:", 0.0, strip + 6.0,
                FIGURE)  # fmt: skip
@@ -48,11 +43,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(0.0, around, strip - 9.0, f"perimeter {board.measure(around)}",
                  starts=(strip - 3.0, strip - 3.0), bold=True)  # fmt: skip
 
-    # a figure that stands upright above its dimension must clear this row
-    tallest = max(width(length(c.bounds.height, units), FIGURE) for _, _, c in sections)
-    row = top + max(18.0, tallest + 5.0)
+    top = tall / 2.0 + 18.0
     size = f"{length(head.eye.length, units)} x {length(head.eye.width, units)}"
-    board.text(f"EYE  {eye.form}, {size}", 0.0, row + 8.0, 6.5, bold=True)
     thinnest, thickest = head.wall_range
     if eye.taper:
         wider = "top" if eye.taper > 0 else "bottom"
@@ -61,6 +53,27 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     else:
         text = "Straight: the same section from top to bottom. "
         text += f"Wall {board.measure(plan.strap.wall)}."
-    board.text(f"{text}  Cold sizes: a drift at red heat stands larger.", 0.0, row, NOTE)
-    board.paragraph(f"{HANGING} {AID}", 0.0, strip - 17.0, 200.0, CAUTION)
+    text += " Cold sizes: a drift at red heat stands larger."
+    above = board.paragraph(text, 0.0, top, 225.0, NOTE, upwards=True)
+    board.text(f"EYE  {eye.form}, {size}", 0.0, above + 2.0, 6.5, bold=True)
+    y = strip - 17.0
+    for doubt in doubts(plan, "eye"):
+        y = board.paragraph(doubt, 0.0, y, 200.0, NOTE)
+    board.paragraph(f"{HANGING} {AID}", 0.0, y, 200.0, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
+
+
+def _section(board: Board, contour: Contour, at: Point, half: float, name: str, where: str) -> None:
+    """One section with its name above and its two dimensions."""
+    moved = contour.moved(*at)
+    box, y = moved.bounds, at[1]
+    middle = (box.left + box.right) / 2.0
+    board.add(moved, Purpose.OUTLINE)
+    board.line(Purpose.CENTRE, (box.left - 4.0, y), (box.right + 4.0, y))
+    board.line(Purpose.CENTRE, (middle, y - half - 3.0), (middle, y + half + 3.0))
+    board.text(name, middle, y + half + 10.5, TITLE, "middle", bold=True)
+    board.text(where, middle, y + half + 5.0, NOTE, "middle")
+    board.across(box.left, box.right, y - half - 9.0, length(box.width, board.units),
+                 starts=(y, y))  # fmt: skip
+    board.upright(box.bottom, box.top, box.right + 8.0, length(box.height, board.units),
+                  starts=(middle, middle))  # fmt: skip

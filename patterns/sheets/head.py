@@ -10,10 +10,13 @@ from ..head import heights_at
 from ..units import length, mass
 from ..views import bevel_line, bit_line, edge_silhouette, plan_contour
 from .layout import CAUTION, NOTE, Board, centre_of_mass
-from .words import AID, GRINDING, HANGING
+from .words import AID, GRINDING, HANGING, doubts
 
 NAME = "head"
 TITLE_TEXT = "Head: finished, to lay the iron against"
+
+WIDEST_TEXT = 236.0
+"""So that text alone never asks for a second sheet of letter paper, lying [mm]."""
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
@@ -37,12 +40,12 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     right = box.right + 8.0
     board.upright(0.0, toe[1], right, length(toe[1], units), starts=(box.right, toe[0]))
     board.upright(heel[1], 0.0, right, length(-heel[1], units), starts=(heel[0],))
-    low = box.bottom - 8.0
+    low = box.bottom - 7.5
     board.across(0.0, box.right, low, board.measure(box.right), starts=(-poll, 0.0))
     board.upright(-poll, poll, -8.0, length(2.0 * poll, units), starts=(0.0, 0.0))
 
     # plan view
-    base = box.top + 12.0 + view.width / 2.0
+    base = box.top + 11.0 + view.width / 2.0
     board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
     board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
     board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
@@ -61,18 +64,20 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
 
     side = "ahead of" if ahead >= 0 else "behind"
     level = "above" if above >= 0 else "below"
-    broad = max(right + 20.0 + view.width, 190.0)
-    y = up + 16.0
-    board.text(f"HEAD  {mass(head.mass, units)} finished", 0.0, y + 9.0, 6.5, bold=True)
-    board.paragraph(
+    broad = min(max(right + 20.0 + view.width, 165.0), WIDEST_TEXT)
+    y = board.paragraph(
         f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "
         f"{length(abs(above), units)} {level} the centre line. Edge "
         f"{board.measure(head.side.edge.length)} along its arc of "
         f"{length(head.side.edge.radius, units)}, {plan.design.blade.edge_angle:g} degrees in all. "
         "Broken line: end of the bit.",
-        0.0, y + 2.0, broad, NOTE,
+        0.0, up + 7.5, broad, NOTE, upwards=True,
     )  # fmt: skip
-    board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, low - 7.0, broad, CAUTION)
+    board.text(f"HEAD  {mass(head.mass, units)} finished", 0.0, y + 1.5, 6.5, bold=True)
+    foot = low - 6.0
+    for doubt in doubts(plan, "blade"):
+        foot = board.paragraph(doubt, 0.0, foot, broad, NOTE)
+    board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, foot, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
 

@@ -1,7 +1,8 @@
 """Pencil and ruler for the sheets: strokes, dimensions, leaders and lettering in true size.
 
-Sizes follow shop-drawing practice: arrowheads three times as long as wide, extension lines that begin
-a little off the outline, dimension figures above their line, or beside it where they do not fit.
+Sizes follow shop-drawing practice: arrowheads three times as long as wide, extension lines that
+begin a little off the outline, dimension figures above their line, or beside it where they do not
+fit.
 """
 
 from __future__ import annotations
@@ -144,13 +145,26 @@ class Board:
     def fits(self, text: str, width: float, height: float) -> bool:
         return lettering.width(text, height) <= width
 
-    def paragraph(self, text: str, x: float, y: float, width: float, height: float = NOTE) -> float:
-        """A text broken into rows no wider than ``width``; returns the next baseline's y."""
+    def paragraph(
+        self, text: str, x: float, y: float, width: float, height: float = NOTE,
+        upwards: bool = False,
+    ) -> float:  # fmt: skip
+        """A text broken into rows no wider than ``width``.
+
+        ``y`` is the first row's baseline, or with ``upwards`` the last one's. Returns the next
+        free baseline's y below, or above.
+        """
         rows = lettering.wrapped(text, width, height)
-        for row, following in zip(rows, [*rows[1:], ""], strict=True):
-            self.text(row, x, y, height)
-            y -= height * (FRACTION_LEADING if "/" in row + following else LEADING)
-        return y
+        steps = [
+            height * (FRACTION_LEADING if "/" in row + following or not following else LEADING)
+            for row, following in zip(rows, [*rows[1:], ""], strict=True)
+        ]
+        start = y + sum(steps[:-1]) if upwards else y
+        level = start
+        for row, step in zip(rows, steps, strict=True):
+            self.text(row, x, level, height)
+            level -= step
+        return start + height * FRACTION_LEADING if upwards else level
 
     # Dimensions ------------------------------------------------------------------------------
 
@@ -228,10 +242,13 @@ class Board:
         out = 0.0 if roomy else 2.0 * ARROW
         self.line(Purpose.DIMENSION, (x, y0 - out), (x, y1 + out))
         middle, level = (y0 + y1) / 2.0, (y0 + y1) / 2.0 - height / 2.0
+        left, right = x - 1.4 - 0.35 * height, x + 1.4 + 1.35 * height
         ways = []
-        if lettering.width(text, height) + 3.0 <= y1 - y0:
-            for place in (x - 1.4 - 0.35 * height, x + 1.4 + 1.35 * height):
-                ways.append(Choice(Label(text, place, middle, height, "middle", 90.0)))
+        wide, gap = lettering.width(text, height), y1 - y0
+        if wide + 3.0 <= gap:
+            ways += [Choice(Label(text, p, middle, height, "middle", 90.0)) for p in (left, right)]
+        elif roomy and wide <= 2.0 * gap + 4.0:  # clear of the extension lines, which end before it
+            ways.append(Choice(Label(text, right, middle, height, "middle", 90.0)))
         beside = [
             Choice(Label(text, x + 1.8, level, height)),
             Choice(Label(text, x - 1.8, level, height, "right")),

@@ -1,8 +1,8 @@
 """The patterns that are cut from sheet steel, and the proof sheet that shows the blank's.
 
 On the blank's pattern the poll marks are pointed notches in one long edge and the shoulder marks
-square notches in the other, so that the pattern cannot be read the wrong way round. All contours are
-nominal: whoever cuts them offsets the kerf.
+square notches in the other, so that the pattern cannot be read the wrong way round. All contours
+are nominal: whoever cuts them offsets the kerf.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from ..blank import ForgePlan
 from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
-from ..units import length
+from ..units import length, section
 from .layout import FIGURE, Board
-from .words import recipe, section
+from .words import recipe
 
 NAME = "steel"
 TITLE_TEXT = "Steel pattern of the blank: proof"

@@ -9,7 +9,7 @@ from ..drawing import Drawing, Purpose
 from ..head import heights_at
 from ..units import fine, length
 from .layout import CAUTION, FIGURE, NOTE, Board
-from .words import AID, HOT_WORK
+from .words import AID, HOT_WORK, doubts
 
 NAME = "straps"
 TITLE_TEXT = "Straps: drawn, and set with the dividers"
@@ -33,7 +33,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.add(Contour.polygon(_with_half(run, side, poll + drawn, end, tall)), Purpose.OUTLINE)
     above, below = max(y for _, y in ears), -min(y for _, y in ears)
     low = -max(below, tall, block)
-    board.line(Purpose.CENTRE, (-end - 5.0, 0.0), (end + 5.0, 0.0))
+    board.line(Purpose.CENTRE, (-end, 0.0), (end, 0.0))
     tip = max(ears, key=lambda point: point[1])[0]
     foot = min(ears, key=lambda point: point[1])[0]
     for left, right, starts in (
@@ -44,7 +44,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
                      bold=True)  # fmt: skip
     board.across(-end, end, low - 19.0, f"over all  {board.measure(2.0 * end)}",
                  starts=(-tall, -tall))  # fmt: skip
-    board.upright(-below, above, end + 9.0, f"ears {length(above + below, units)}",
+    board.upright(-below, above, end + 5.0, f"ears {length(above + below, units)}",
                   starts=(foot, tip))  # fmt: skip
     if board.fits("POLL", poll - 3.0, NOTE):
         board.text("POLL", -poll + 1.5, block - NOTE - 2.0, NOTE)
@@ -61,7 +61,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     middle = poll + drawn / 2.0
     board.leader(middle, base + wall, (middle + 7.0, base + thick + 5.0),
                  f"{board.measure(wall)} thick")  # fmt: skip
-    board.upright(base + wall - thick, base + wall, end + 9.0, length(thick, units),
+    board.upright(base + wall - thick, base + wall, end + 5.0, length(thick, units),
                   starts=(end, end))  # fmt: skip
 
     setting = f"DIVIDERS  {length(drawn, units)}  each strap"
@@ -75,6 +75,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         "pieces may show.",
         -end, low - 19.0 - 8.0, broad, NOTE,
     )  # fmt: skip
+    for doubt in doubts(plan, "wall", "ears", "poll", "hand"):
+        y = board.paragraph(doubt, -end, y, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", -end, y - 1.0, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 

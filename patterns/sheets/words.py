@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..blank import ForgePlan
 from ..lettering import plain
-from ..units import inches, length
+from ..units import length, section
 
 AID = "An aid to skilled work, not a proof of strength: follow local codes and qualified practice."
 
@@ -28,18 +28,17 @@ HANGING = (
 )
 
 
-def section(size: tuple[float, float]) -> str:
-    """A bar's section as its dealer sells it: ``3/8 x 1 1/4 in`` or ``12 x 40 mm``.
-
-    In fractions of an inch where both sides are whole 64ths, otherwise in mm.
-    """
-    if all(abs(side / 25.4 * 64.0 - round(side / 25.4 * 64.0)) < 1e-6 for side in size):
-        return f"{inches(size[0])} x {inches(size[1])} in"
-    return f"{size[0]:.5g} x {size[1]:.5g} mm"
-
-
 def recipe(plan: ForgePlan, units: str) -> str:
     """The one line that tells the bar: section, cut length, steel."""
     bar = plan.design.bar
     cut = length(plan.cut_length, units)
     return f"BAR {section(bar.section)}, cut {cut}, {plain(bar.steel)}"
+
+
+def doubts(plan: ForgePlan, *groups: str) -> list[str]:
+    """The doubts about some groups of parameters, each with its source, for the sheets."""
+    return [
+        f"{'STOP' if doubt.stops else 'DOUBT'}: {plain(doubt.message)} [{plain(doubt.source)}]."
+        for doubt in plan.doubts
+        if doubt.field.split(".")[0] in groups
+    ]

@@ -50,7 +50,8 @@ def number(value: float) -> str:
     >>> number(215.89999999999998), number(-0.00001), number(3.0)
     ('215.9', '0', '3')
     """
-    return f"{round(value, 4) + 0.0:.12g}"
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
 
 
 def eighths(piece: Piece) -> tuple[Piece, ...]:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from ..contour import SAGITTA, Bounds, Contour
 from ..drawing import Drawing, Purpose
+from ..errors import NotFitToCutError
 from ..units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -146,7 +147,7 @@ def write(drawing: Drawing, units: str) -> bytes:
         raise ValueError(f"units are {units!r}; they may be in or mm")
     faults = lint(drawing)
     if faults:
-        raise ValueError(f"{drawing.name} is not fit to cut:\n" + "\n".join(faults))
+        raise NotFitToCutError(f"{drawing.name} is not fit to cut:\n" + "\n".join(faults))
 
     from ezdxf.filemanagement import new
 

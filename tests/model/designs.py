@@ -214,15 +214,17 @@ def raws(draw: Callable[[Any], Any], step: Fraction | None = None) -> Raw:
     room = T * W * left / t - sum(lowest) - 2.0
     ears: Raw = {"form": draw(st.sampled_from(("pointed", "rounded", "none")))}
     if ears["form"] != "none":
-        ears["above"] = between(lowest[0] + 0.4, lowest[0] + max(1.0, 0.5 * room))
-        ears["below"] = between(lowest[1] + 0.4, lowest[1] + max(1.0, 0.5 * room))
         ears["place"] = number(0.2, 0.8)
+        rise = 0.7 * min(ears["place"], 1.0 - ears["place"]) * 0.9 * length
+        rise = max(1.0, min(0.5 * room, rise))
+        ears["above"] = between(lowest[0] + 0.4, lowest[0] + rise)
+        ears["below"] = between(lowest[1] + 0.4, lowest[1] + rise)
 
     # blade
     reach = between(50.0, 130.0)
     far = float(reach)
-    toe = between(0.9 * float(neck_above), 2.2 * float(neck_above) + 10.0)
-    heel = between(0.9 * float(neck_below), 2.5 * float(neck_below) + 12.0)
+    toe = between(max(6.0, 0.9 * float(neck_above)), 2.2 * float(neck_above) + 10.0)
+    heel = between(max(6.0, 0.9 * float(neck_below)), 2.5 * float(neck_below) + 12.0)
     blade: Raw = {
         "reach": reach,
         "toe": toe,
@@ -244,7 +246,8 @@ def raws(draw: Callable[[Any], Any], step: Fraction | None = None) -> Raw:
     for share in draw(st.sampled_from(((0.8,), (0.4, 0.85), (0.3, 0.5, 0.75)))):
         x = between(far * share, far * share + 3.0)
         if float(x) > at + 5.0:
-            aim = max(3.0, now * (0.3 if share > 0.7 else 0.65))
+            # no steeper than the flattest bevel allows
+            aim = max(3.0, now * (0.3 if share > 0.7 else 0.65), now - 0.25 * (float(x) - at))
             stations.append((x, between(aim, aim + 2.0)))
             at, now = float(x), float(stations[-1][1])
     blade["stations"] = stations[::-1] if chance() else stations
@@ -252,7 +255,7 @@ def raws(draw: Callable[[Any], Any], step: Fraction | None = None) -> Raw:
         rise = float(corner) - float(neck)
         curve: Raw = {"form": draw(st.sampled_from(("line", "arc", "smooth")))}
         if curve["form"] == "arc":
-            curve["hollow"] = between(-0.05 * far, 0.1 * far)
+            curve["hollow"] = between(-0.04 * far, 0.06 * far)
         elif chance():
             curve["through"] = [
                 (x, between(float(neck) + share * rise * 0.6 - 1.0,

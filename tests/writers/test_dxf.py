@@ -168,11 +168,7 @@ def drawn(*contours: Contour, marks: tuple[Contour, ...] = ()) -> Drawing:
 SPOILED = {
     "is open": drawn(replace(SQUARE, closed=False)),
     "crosses or touches itself": drawn(Contour.polygon([(0, 0), (40, 30), (40, 0), (0, 20)])),
-    "without length": drawn(
-        Contour(
-            (Vertex(0, 0), Vertex(0, 0), Vertex(40, 0), Vertex(40, 30))
-        )
-    ),
+    "without length": drawn(Contour((Vertex(0, 0), Vertex(0, 0), Vertex(40, 0), Vertex(40, 30)))),
     "there twice": drawn(SQUARE, SQUARE.reversed()),
     "there twice, begun elsewhere": drawn(
         SQUARE, Contour(SQUARE.vertices[2:] + SQUARE.vertices[:2])

@@ -66,9 +66,7 @@ def test_a_fraction_is_stacked_and_stands_evenly_about_the_middle() -> None:
 
 @pytest.mark.parametrize("text", ["1/8/2025", "a1/2", "2024/05", "1/", "/2", "1.1/2"])
 def test_what_only_looks_like_a_fraction_stays_on_the_line(text: str) -> None:
-    assert not any(
-        len({y for _, y in s}) == 1 and s[0][1] == 10.5 for s in strokes(text, 21.0)
-    )
+    assert not any(len({y for _, y in s}) == 1 and s[0][1] == 10.5 for s in strokes(text, 21.0))
 
 
 @pytest.mark.parametrize("text", ["3/8", "(3/8)", '3/8"', "3/8,", "1-3/8", "1 3/8 in", "⅜", "1⅜"])

@@ -26,9 +26,7 @@ ODD = Legend("斧 <b>&\x00\n", "x" * 300, "1")
 
 
 def sheet(width: float, height: float) -> Drawing:
-    return Drawing(
-        "s", "Sheet", (Stroke(Contour.rectangle(0, 0, width, height), Purpose.OUTLINE),)
-    )
+    return Drawing("s", "Sheet", (Stroke(Contour.rectangle(0, 0, width, height), Purpose.OUTLINE),))
 
 
 def check_furniture(page: Page) -> None:
@@ -132,9 +130,7 @@ def test_a_number_keeps_its_fraction_and_unit_on_one_line() -> None:
         (30.0, 400.0, ["A1", "B1"], False),
     ],
 )
-def test_sheets_of_letter_paper(
-    width: float, height: float, names: list[str], lying: bool
-) -> None:
+def test_sheets_of_letter_paper(width: float, height: float, names: list[str], lying: bool) -> None:
     pages = lay(sheet(width, height), LEGEND)
     assert [page.name for page in pages] == names
     assert all((page.width > page.height) == lying for page in pages)

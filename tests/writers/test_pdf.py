@@ -158,9 +158,7 @@ def test_a_line_on_the_edge_of_a_tile_keeps_its_width() -> None:
     drawing = large()
     edge = lay(drawing, LEGEND)[0].window.right
     stroke = replace(drawing.strokes[1], purpose=Purpose.OUTLINE)
-    line = replace(
-        stroke, contour=type(stroke.contour).line((edge, 20.0), (edge, 60.0))
-    )
+    line = replace(stroke, contour=type(stroke.contour).line((edge, 20.0), (edge, 60.0)))
     spoiled = Drawing("d", "D", (drawing.strokes[0], line))
     # the page of the drawing without the line: with it, the join would be laid elsewhere
     page = art_only(lay(drawing, LEGEND)[0])

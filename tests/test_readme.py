@@ -1,0 +1,151 @@
+"""The README against the program: its commands, its table of keys, its figures, its files.
+
+``python tests/test_readme.py`` prints what the README should hold for the table and the summary.
+"""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+from pathlib import Path
+
+import pytest
+
+from patterns import blank, cli, profiles, report
+from patterns.parameters import Spec, specs
+from patterns.sources import cited
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+ORDER = ROOT / "output" / "examples" / "kindling-hatchet.toml"
+
+PREPARE = (
+    "$(command -v sudo) sh -c 'apt-get update && apt-get install -y python3-venv libcairo2' "
+    "&& python3 -m venv .venv && "
+)
+INSTALL = [
+    PREPARE + ".venv/bin/pip install . && .venv/bin/eyewrap draw belt-hatchet",
+    PREPARE + ".venv/bin/pip install '.[test]' && .venv/bin/python -m pytest",
+]
+
+
+def row(key: str, spec: Spec) -> str:
+    """One row of the table: key, label, default, limits, help."""
+    default = "*required*" if spec.required else spec.default_text or "none"
+    limits = spec.limits("in").split(", written with")[0]
+    return f"| `{key}` | {spec.label} | {default} | {limits} | {spec.help} |"
+
+
+def table() -> list[str]:
+    head = ["| key | label | default | limits | help |", "|---|---|---|---|---|"]
+    return head + [row(key, spec) for key, spec in specs()]
+
+
+def summary() -> list[str]:
+    return report.summary(blank.plan(profiles.load(str(ORDER)).design), "in")
+
+
+def commands(text: str) -> list[str]:
+    """Every ``eyewrap`` command line in the blocks of shell commands."""
+    blocks = re.findall(r"^```sh\n(.*?)^```", text, re.M | re.S)
+    return [line for block in blocks for line in block.splitlines() if line.startswith("eyewrap ")]
+
+
+@pytest.mark.parametrize("line", INSTALL)
+def test_install_commands_stand_there_on_one_line(line: str) -> None:
+    assert [text.strip() for text in README.splitlines()].count(line) == 1
+
+
+def test_first_paragraph_then_the_commands() -> None:
+    blocks = [block for block in README.split("\n\n") if not block.startswith("#")]
+    assert "wrapped-eye" in blocks[0]
+    places = [README.index(line) for line in INSTALL]
+    assert places == sorted(places)
+    assert places[-1] < README.index("\n## ")
+
+
+@pytest.mark.parametrize(("key", "spec"), list(specs()), ids=[key for key, _ in specs()])
+def test_table_has_the_key(key: str, spec: Spec) -> None:
+    assert row(key, spec) in README.splitlines(), "python tests/test_readme.py prints the table"
+
+
+def test_table_has_nothing_else() -> None:
+    shown = README.split("<!-- keys:")[1].split("-->\n", 1)[1].split("<!-- end of keys -->")[0]
+    assert shown.strip().splitlines() == table()
+
+
+def test_a_missing_key_would_be_seen() -> None:
+    key, spec = next(specs())
+    changed = Spec(spec.kind, spec.label + "s", spec.help, spec.low, spec.high, required=True)
+    assert row(key, spec) in README
+    assert row(key, changed) not in README
+    assert row("name.of", spec) not in README
+
+
+@pytest.mark.parametrize("line", commands(README))
+def test_command_runs(
+    line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All are cheap enough to run, in a folder of their own."""
+    shutil.copy(ORDER, tmp_path)
+    monkeypatch.chdir(tmp_path)
+    assert cli.main(shlex.split(line)[1:]) == 0
+    assert capsys.readouterr().out
+
+
+def test_commands_were_found() -> None:
+    kinds = {line.split()[1] for line in commands(README)}
+    assert kinds == {"draw", "plan", "list", "keys"}
+    assert commands("```sh\neyewrap x\nls\n```\n```text\neyewrap y\n```\n") == ["eyewrap x"]
+
+
+def test_files_are_the_files(tmp_path: Path) -> None:
+    assert cli.main(["draw", str(ORDER), "--to", str(tmp_path)]) == 0
+    written = {path.name for path in tmp_path.iterdir()}
+    files = README.split("\n## Files\n")[1].split("\n## ")[0]
+    named = re.findall(r"`([\w-]+\.(?:pdf|svg|dxf|json))`", files)
+    assert {name.replace("PROFILE", ORDER.stem) for name in named} == written
+
+
+def test_the_figures_of_the_order_are_what_the_program_says() -> None:
+    """Guards against change only: the pictures are to be made anew with the figures."""
+    block = README.split("<!-- summary -->\n```text\n")[1].split("```")[0]
+    assert block.splitlines() == summary()
+    kept = ORDER.with_name("summary.txt").read_text(encoding="utf-8")
+    assert kept.splitlines() == summary()
+
+
+def test_the_quoted_profile_is_the_profile() -> None:
+    quoted = README.split("```toml\n")[1].split("```")[0]
+    assert quoted in ORDER.read_text(encoding="utf-8")
+
+
+def test_every_link_leads_somewhere() -> None:
+    targets = re.findall(r"\]\(([^)]+)\)", README)
+    anchors = {
+        "#" + re.sub(r"[^\w -]", "", title).strip().lower().replace(" ", "-")
+        for title in re.findall(r"^#+ (.+)$", README, re.M)
+    }
+    assert len(targets) > 8
+    lost = [t for t in targets if t not in anchors and not (ROOT / t).is_file()]
+    assert lost == []
+
+
+def test_pictures_are_small_and_all_are_shown() -> None:
+    pictures = sorted(ORDER.parent.glob("*.png"))
+    assert len(pictures) > 3
+    for picture in pictures:
+        assert picture.stat().st_size < 150_000
+        assert f"(output/examples/{picture.name})" in README
+
+
+def test_every_work_is_named() -> None:
+    works = {constant.work for constant in cited() if constant.work}
+    assert [str(work) for work in works if f"- {work}" not in README] == []
+    plain = [constant.name for constant in cited() if constant.work is None]
+    assert [name for name in plain if name not in README.replace("\n", " ")] == []
+
+
+if __name__ == "__main__":
+    print("\n".join([*table(), "", *summary()]))
