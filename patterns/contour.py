@@ -15,15 +15,18 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 Point = tuple[float, float]
+
+_QUARTER = math.pi / 2.0
+_AXES = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
 
 SAGITTA = 0.005
 """Largest distance [mm] between an arc and its chord wherever an arc is flattened."""
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(NamedTuple):
     """One line or arc from ``(x0, y0)`` to ``(x1, y1)``; ``bulge`` as in the module's head."""
 
     x0: float
@@ -44,19 +47,20 @@ class Piece:
     @property
     def radius(self) -> float:
         """Radius [mm], positive; infinite for a line."""
-        if self.bulge == 0.0:
+        x0, y0, x1, y1, bulge = self
+        if bulge == 0.0:
             return math.inf
-        b = abs(self.bulge)
-        return math.hypot(self.x1 - self.x0, self.y1 - self.y0) * (1.0 + b * b) / (4.0 * b)
+        b = abs(bulge)
+        return math.hypot(x1 - x0, y1 - y0) * (1.0 + b * b) / (4.0 * b)
 
     @property
     def centre(self) -> Point:
         """Centre of the arc [mm]; an error for a line."""
-        if self.bulge == 0.0:
+        x0, y0, x1, y1, bulge = self
+        if bulge == 0.0:
             raise ValueError("a straight line has no centre")
-        k = (1.0 - self.bulge**2) / (4.0 * self.bulge)
-        dx, dy = self.x1 - self.x0, self.y1 - self.y0
-        return (self.x0 + self.x1) / 2.0 - k * dy, (self.y0 + self.y1) / 2.0 + k * dx
+        k = (1.0 - bulge * bulge) / (4.0 * bulge)
+        return (x0 + x1) / 2.0 - k * (y1 - y0), (y0 + y1) / 2.0 + k * (x1 - x0)
 
     @property
     def length(self) -> float:
@@ -130,17 +134,12 @@ class Piece:
         yield self.x1, self.y1
         if self.bulge == 0.0:
             return
-        (cx, cy), radius, turn = self.centre, self.radius, abs(self.sweep)
-        start = math.atan2(self.y0 - cy, self.x0 - cx)
-        sign = 1.0 if self.bulge > 0 else -1.0
-        for angle, ux, uy in (
-            (0.0, 1, 0),
-            (math.pi / 2, 0, 1),
-            (math.pi, -1, 0),
-            (-math.pi / 2, 0, -1),
-        ):
-            if (sign * (angle - start)) % math.tau < turn:
-                yield cx + radius * ux, cy + radius * uy
+        cx, cy = self.centre
+        start = math.atan2(self.y0 - cy, self.x0 - cx) / _QUARTER
+        end = start + self.sweep / _QUARTER
+        for quarter in range(math.ceil(min(start, end)), math.floor(max(start, end)) + 1):
+            ux, uy = _AXES[quarter % 4]
+            yield cx + self.radius * ux, cy + self.radius * uy
 
     def points(self, sagitta: float = SAGITTA) -> Iterator[Point]:
         """Points along the piece, without the last, no arc further than ``sagitta`` off."""
@@ -191,8 +190,7 @@ class Bounds:
         return Bounds(self.left - by, self.bottom - by, self.right + by, self.top + by)
 
 
-@dataclass(frozen=True)
-class Vertex:
+class Vertex(NamedTuple):
     x: float
     y: float
     bulge: float = 0.0

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 from .contour import Piece, Point
 
@@ -56,8 +56,13 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
     my = (start[1] + end[1] + d * (ay - by)) / 2.0
     first = _turn(math.atan2(my - start[1], mx - start[0]) - start_angle)
     second = _turn(end_angle - math.atan2(end[1] - my, end[0] - mx))
+    if first * second >= 0.0:
+        return (
+            Piece(*start, mx, my, math.tan(first / 2.0)),
+            Piece(mx, my, *end, math.tan(second / 2.0)),
+        )
     turn, lean = _turn(end_angle - start_angle), _turn(math.atan2(vy, vx) - start_angle)
-    if first * second < 0.0 and 0.0 < lean / turn < 1.0 and abs(turn) < 3.0:
+    if 0.0 < lean * turn < turn * turn and abs(turn) < 3.0:
         # the two tangents' lengths as far as where they meet; the arc takes the shorter of each
         ahead = math.sqrt(vv) * math.sin(turn - lean) / math.sin(turn)
         behind = math.sqrt(vv) * math.sin(lean) / math.sin(turn)
@@ -82,10 +87,16 @@ def _distance(p: Piece) -> Callable[[float, float], float]:
     return lambda x, y: abs(math.hypot(x - cx, y - cy) - radius)
 
 
-def _keep(pair: Iterable[Piece], points: Iterable[Point], tolerance: float) -> bool:
-    """Whether every point lies near one of two arcs."""
-    first, second = map(_distance, pair)
-    return all(first(x, y) <= tolerance or second(x, y) <= tolerance for x, y in points)
+def _keeps(
+    pair: tuple[Piece, Piece], curve: Tangent, t0: float, t1: float, tolerance: float
+) -> bool:
+    """Whether two arcs keep near a curve between two parameters."""
+    first, second = _distance(pair[0]), _distance(pair[1])
+    for share in _WITNESSES:
+        x, y, _ = curve(t0 + (t1 - t0) * share)
+        if first(x, y) > tolerance and second(x, y) > tolerance:
+            return False
+    return True
 
 
 def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[Piece]:
@@ -100,8 +111,7 @@ def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[P
     while spans:
         (t0, a), (t1, b) = spans.pop()
         pair = biarc(a[:2], a[2], b[:2], b[2])
-        points = (curve(t0 + (t1 - t0) * share)[:2] for share in _WITNESSES)
-        if t1 - t0 > 1e-4 and not _keep(pair, points, tolerance):
+        if t1 - t0 > 1e-4 and not _keeps(pair, curve, t0, t1, tolerance):
             middle = ((t0 + t1) / 2.0, curve((t0 + t1) / 2.0))
             spans += [(middle, (t1, b)), ((t0, a), middle)]
         else:

@@ -7,7 +7,7 @@ from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
-from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, square_mark, wedge_mark
+from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, HOT_WORK
 
 NAME = "blank"
@@ -26,7 +26,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.add(Contour.rectangle(-half, 0.0, half, wide), Purpose.OUTLINE)
     for x in (-shoulder, shoulder):
         board.line(Purpose.MARK, (x, 0.0), (x, wide))
-        board.add(square_mark(x, -0.8), Purpose.MARK)
+        board.add(flag_mark(x, -0.8, x), Purpose.MARK)
     board.text("INNER FACE", -half, wide + 2.2, TITLE, bold=True)
     _inside(board, "SHOULDER", shoulder, half, 3.0)
     _inside(board, "thin to the marks", 2.0, shoulder, 3.0)
@@ -57,7 +57,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     y = board.paragraph(
         f"From the centre line: poll marks {length(poll, units)} ({fine(poll, units)}), shoulder "
         f"marks {length(shoulder, units)} ({fine(shoulder, units)}), ends {length(half, units)} "
-        f"({fine(half, units)}). Solid points: OUTER face. Open squares: INNER face. Punch deep; "
+        f"({fine(half, units)}). Solid points: OUTER face. Open flags: INNER face. Punch deep; "
         f"chalk does not survive the fire. Steel: {plain(bar.steel)}.",
         -half, level - 11.0 - 7.0, broad, NOTE,
     )  # fmt: skip

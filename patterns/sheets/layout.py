@@ -286,10 +286,11 @@ def wedge_mark(x: float, y: float, down: bool, size: float = 5.0) -> Contour:
     return Contour.polygon(points if down else points[::-1])
 
 
-def square_mark(x: float, y: float, size: float = 4.4) -> Contour:
-    """The sign of a shoulder mark: a square that hangs from (x, y)."""
-    half = size / 2.0
-    return Contour.rectangle(x - half, y - size, x + half, y)
+def flag_mark(x: float, y: float, out: float, size: float = 5.0) -> Contour:
+    """The sign of a shoulder mark: a flag under (x, y) that flies to the side of ``out``."""
+    tip = (x + math.copysign(size, out), y - size)
+    points = [(x, y), (x, y - size), tip]
+    return Contour.polygon(points if out > 0 else points[::-1])
 
 
 def centre_of_mass(x: float, y: float, radius: float = 3.0) -> list[tuple[Contour, bool]]:

@@ -1,7 +1,8 @@
 """The patterns that are cut from sheet steel, and the proof sheet that shows the blank's.
 
-On the blank's pattern the poll marks are pointed notches in one long edge and the shoulder marks
-square notches in the other, so that the pattern cannot be read the wrong way round. All contours
+On the blank's pattern the poll marks are even notches in one long edge; the shoulder marks are notches
+with one upright side, like the step itself, in the other. So the pattern cannot be read the wrong
+way round, and in both kinds the deepest point is the mark. All contours
 are nominal: whoever cuts them offsets the kerf.
 """
 
@@ -14,7 +15,7 @@ from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import length, section
-from .layout import FIGURE, Board
+from .layout import CAUTION, NOTE, Board
 from .words import recipe
 
 NAME = "steel"
@@ -36,15 +37,17 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.strokes += cut.strokes
     board.labels += cut.labels
     box = cut.bounds
-    board.text("STEEL PATTERN OF THE BLANK", box.left, box.top + 14.0, 6.5, bold=True)
-    board.text("Pointed notches: poll marks, outer face.  Square notches: shoulder marks, inner "
-               "face.", box.left, box.top + 6.0, FIGURE)  # fmt: skip
-    rows = [
-        "Cut from the file of the same revision, not from this sheet.  Nominal size: the cutter "
-        "offsets the kerf.",
-        "Break the sharp edges before the pattern is handled.",
-    ]
-    board.lines(rows, box.left, box.bottom - 8.0, 2.6)
+    board.text("STEEL PATTERN OF THE BLANK", box.left, box.top + 18.0, 6.5, bold=True)
+    board.paragraph(
+        "Even notches: poll marks, outer face. Notches with an upright side: shoulder marks, inner "
+        "face. The deepest point is the mark.",
+        box.left, box.top + 6.0, 225.0, NOTE, upwards=True,
+    )  # fmt: skip
+    board.paragraph(
+        "Cut from the file of the same revision, not from this sheet. Nominal size: the cutter "
+        "offsets the kerf. Break the sharp edges before the pattern is handled.",
+        box.left, box.bottom - 8.0, 225.0, CAUTION,
+    )  # fmt: skip
     return board.drawing(NAME, TITLE_TEXT)
 
 
@@ -57,9 +60,7 @@ def blank_pattern(plan: ForgePlan, units: str) -> Drawing:
     narrow = depth / 2.0
     low = [(-half, 0.0)]
     for x in (-shoulder, shoulder):
-        # the mark is the notch's side towards the middle of the bar
-        out = math.copysign(narrow * 1.5, x)
-        notch = [(x, 0.0), (x, depth), (x + out, depth), (x + out, 0.0)]
+        notch = [(x, 0.0), (x, depth), (x + math.copysign(1.5 * narrow, x), 0.0)]
         low += notch if x > 0 else notch[::-1]
     high = [(half, 0.0), (half, wide)]
     for x in (poll, -poll):
@@ -88,7 +89,7 @@ def _letters(
         (2.0, right, [
             f"P {length(plan.poll, units)}",
             f"S {length(plan.shoulders, units)}",
-            f"l {length(strap.divider, units)}",
+            f"strap {length(strap.divider, units)}",
         ]),
     )  # fmt: skip
     room = wide - 2.0 * (depth + 1.5)

@@ -40,7 +40,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         (poll, poll + drawn, (-block, -tall)),
         (-poll - drawn, -poll, (-tall, -block)),
     ):
-        board.across(left, right, low - 9.0, f"l  {length(drawn, units)}", starts=starts,
+        board.across(left, right, low - 9.0, f"strap  {length(drawn, units)}", starts=starts,
                      bold=True)  # fmt: skip
     board.across(-end, end, low - 19.0, f"over all  {board.measure(2.0 * end)}",
                  starts=(-tall, -tall))  # fmt: skip
