@@ -29,6 +29,20 @@ from .parameters import Design
 from .units import both, fine
 from .units import length as shown
 
+# When a doubt is raised, or a word chosen, where no source draws the line: margins of our own.
+THIN_WALL, THICK_WALL = 0.35, 0.7
+"""Wall over bar, on either side of the half that is usual."""
+POLL_SLACK = 0.3
+"""What a poll may come out thinner than wanted without a word [mm]."""
+POLL_UPSET = 1.25
+"""Poll wanted over poll to be had, above which the middle must be upset first: the work stops."""
+POLL_WASTE = 0.15
+"""Share of the poll's block that may be dressed away without a word."""
+NATURAL = 0.1
+"""How near the spread needed must be to the spread of drawing to come by itself."""
+PEENED = 0.3
+"""How far above the spread of drawing the ears may be before the peening is called a doubt."""
+
 
 @dataclass(frozen=True)
 class Doubt:
@@ -271,9 +285,9 @@ def _spread(head: Head, strap: Strap) -> Spread:
     natural = spread.drawn(**thickness, width=bar.width, length=1.0, spread=s).width
     if needed < 0.0:
         verdict = "narrower than the bar: draw the strap in from its edges too"
-    elif needed < s - 0.1:
+    elif needed < s - NATURAL:
         verdict = "less than drawing gives: keep dressing the strap's edges"
-    elif needed <= s + 0.1:
+    elif needed <= s + NATURAL:
         verdict = "comes by itself in drawing"
     else:
         verdict = "more than drawing gives: spread the strap with a peen held along the bar"
@@ -323,19 +337,19 @@ def _doubts(
         doubt(
             "wall.thickness",
             f"the wall is {fine(thinnest, units)} at its thinnest: under "
-            f"{fine(least.inside, units)} it may burn in welding or crack in drifting",
+            f"{both(least.inside, units)} it may burn in welding or crack in drifting",
             least,
         )
     share = strap.wall / design.bar.thickness
-    if not 0.35 <= share <= 0.7:
+    if not THIN_WALL <= share <= THICK_WALL:
         doubt(
             "wall.thickness",
             f"the wall is {share:.2f} of the bar's thickness; about half is usual",
             sources.WALL_SHARE,
         )
     left = head.plan.poll_thickness
-    if head.poll_wanted > left + 0.3:
-        short = head.poll_wanted > 1.25 * left
+    if head.poll_wanted > left + POLL_SLACK:
+        short = head.poll_wanted > POLL_UPSET * left
         doubt(
             "poll.thickness",
             f"the block leaves a poll {both(left, units)} thick, not "
@@ -343,14 +357,14 @@ def _doubts(
             "balance of the poll's volume",
             short,
         )
-    if zones[0].dressing > 0.15 * zones[0].bar:
+    if zones[0].dressing > POLL_WASTE * zones[0].bar:
         doubt(
             "poll.thickness",
             f"the block holds {zones[0].dressing / zones[0].bar * 100:.0f} % more metal than this "
             "poll: it must be ground or cut away; a thicker or higher poll would use it",
             "balance of the poll's volume",
         )
-    if ears.coefficient_needed > ears.coefficient + 0.3:
+    if ears.coefficient_needed > ears.coefficient + PEENED:
         doubt(
             "ears",
             f"the walls want a mean height of {both(strap.mean_height, units)}; drawing with this "
@@ -382,12 +396,12 @@ def _doubts(
             "geometry of the blade",
             True,
         )
-    elif bit.overlap < 1.5 * bit.thickness:
+    elif bit.overlap < sources.SCARF_SHARE.value * bit.thickness:
         doubt(
             "bit.insertion",
-            f"the body covers the bit over {both(bit.overlap, units)} only; a scarf of one and a "
-            f"half thicknesses is {both(1.5 * bit.thickness, units)}",
-            "Googerty, Hand-Forging, 1911: scarf of a lap weld",
+            f"the body covers the bit over {both(bit.overlap, units)} only; a scarf would be "
+            f"{both(sources.SCARF_SHARE.value * bit.thickness, units)}",
+            sources.SCARF_SHARE,
         )
     low, high = sources.EDGE_ANGLE_LEAST, sources.EDGE_ANGLE_MOST
     if not low.value <= design.blade.edge_angle <= high.value:
@@ -395,7 +409,7 @@ def _doubts(
             "blade.edge_angle",
             f"an edge of {design.blade.edge_angle:g} degrees lies outside {low.value:g} to "
             f"{high.value:g}",
-            low,
+            low if design.blade.edge_angle < low.value else high,
         )
     ratio = head.mass / (head.length * head.side.edge.length)
     light, heavy = sources.HEAVINESS_LEAST, sources.HEAVINESS_MOST

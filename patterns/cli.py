@@ -94,7 +94,7 @@ def _discard_output() -> None:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="eyewrap",
-        description="Full-size patterns for wrapped-eye axe heads: which bar, how long to cut it, "
+        description="Full-size patterns for wrapped-eye axe heads: how long to cut the bar, "
         "where to mark each face, how far to draw each strap, which bit.",
         epilog=EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,

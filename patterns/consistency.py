@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from . import derived
 from .errors import Fault
-from .parameters import Curve, Design, specs
+from .parameters import Curve, Design, spec_at
 from .units import at_least, at_most
 from .units import length as shown
 
@@ -47,12 +47,12 @@ def faults(design: Design, units: str, bad: frozenset[str] = frozenset()) -> lis
 
 @_rule("eye.form", "eye.length", "eye.width", "eye.perimeter", "eye.ratio")
 def _eye_is_given(design: Design, units: str) -> Iterator[Fault]:
-    eye, known = design.eye, dict(specs())
+    eye = design.eye
     if eye.perimeter is None and eye.ratio is None:
         wanted = ("length",) if eye.form == "circle" else ("length", "width")
         for name in wanted:
             if getattr(eye, name) is None:
-                yield Fault(f"eye.{name}", "nothing", known[f"eye.{name}"].limits(units),
+                yield Fault(f"eye.{name}", "nothing", spec_at(f"eye.{name}").limits(units),
                             "add it, or give perimeter and ratio")  # fmt: skip
     elif eye.length is not None or eye.width is not None:
         pairs = (("eye.length", "eye.width"), ("eye.perimeter", "eye.ratio"))
@@ -66,10 +66,10 @@ def _eye_is_given(design: Design, units: str) -> Iterator[Fault]:
                     "either length and width, or perimeter and ratio",
                     f"take {first} out ({out}) or {second} out ({other})")  # fmt: skip
     elif eye.perimeter is None:
-        yield Fault("eye.perimeter", "nothing", known["eye.perimeter"].limits(units),
+        yield Fault("eye.perimeter", "nothing", spec_at("eye.perimeter").limits(units),
                     "a ratio goes with a perimeter")  # fmt: skip
     elif eye.ratio is None and eye.form != "circle":
-        yield Fault("eye.ratio", "nothing", known["eye.ratio"].limits(units),
+        yield Fault("eye.ratio", "nothing", spec_at("eye.ratio").limits(units),
                     "a perimeter goes with a ratio")  # fmt: skip
 
 
@@ -147,14 +147,14 @@ def _wall_is_thinner_than_bar(design: Design, units: str) -> Iterator[Fault]:
 
 @_rule("ears.form", "ears.above", "ears.below")
 def _ears_are_given(design: Design, units: str) -> Iterator[Fault]:
-    ears, known = design.ears, dict(specs())
+    ears = design.ears
     for name in ("above", "below"):
         height = getattr(ears, name)
         if ears.form == "none" and height is not None:
             yield Fault(f"ears.{name}", shown(height, units), 'none, since ears.form is "none"',
                         "take it out or choose another form")  # fmt: skip
         if ears.form != "none" and height is None:
-            yield Fault(f"ears.{name}", "nothing", known[f"ears.{name}"].limits(units),
+            yield Fault(f"ears.{name}", "nothing", spec_at(f"ears.{name}").limits(units),
                         'add it, or choose ears.form = "none"')  # fmt: skip
 
 

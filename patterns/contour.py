@@ -66,6 +66,12 @@ class Piece(NamedTuple):
     def length(self) -> float:
         return self.chord if self.bulge == 0.0 else self.radius * abs(self.sweep)
 
+    @property
+    def reach(self) -> float:
+        """No point of the piece lies further than this from the middle of its chord [mm]."""
+        # up to a half circle, an arc lies within the circle on its chord
+        return (self.chord if abs(self.bulge) <= 1.0 else self.length) / 2.0
+
     def angle_at(self, share: float) -> float:
         """Direction of travel [rad] at a share (0 to 1) of the piece's length."""
         along = math.atan2(self.y1 - self.y0, self.x1 - self.x0)
@@ -109,8 +115,6 @@ class Piece(NamedTuple):
 
     def shares_at_x(self, x: float) -> list[float]:
         """Shares of the length, strictly inside the piece, at which it crosses a vertical line."""
-        if abs(x - (self.x0 + self.x1) / 2.0) > self.length / 2.0:  # out of its reach
-            return []
         if self.bulge == 0.0:
             if self.x0 == self.x1:
                 return []
@@ -134,21 +138,21 @@ class Piece(NamedTuple):
         yield self.x1, self.y1
         if self.bulge == 0.0:
             return
-        cx, cy = self.centre
-        start = math.atan2(self.y0 - cy, self.x0 - cx) / _QUARTER
-        end = start + self.sweep / _QUARTER
-        for quarter in range(math.ceil(min(start, end)), math.floor(max(start, end)) + 1):
-            ux, uy = _AXES[quarter % 4]
-            yield cx + self.radius * ux, cy + self.radius * uy
+        along, half = self.angle_at(0.5) / _QUARTER, abs(self.sweep) / 2.0 / _QUARTER
+        for quarter in range(math.ceil(along - half), math.floor(along + half) + 1):
+            (cx, cy), (ux, uy) = self.centre, _AXES[quarter % 4]
+            right = math.copysign(self.radius, self.bulge)
+            yield cx + right * uy, cy - right * ux
 
     def points(self, sagitta: float = SAGITTA) -> Iterator[Point]:
         """Points along the piece, without the last, no arc further than ``sagitta`` off."""
         yield self.x0, self.y0
-        if self.bulge == 0.0:
+        b = abs(self.bulge)
+        if b <= 1.0 and b * self.chord / 2.0 <= sagitta:
             return
         ratio, sweep = min(1.0, sagitta / self.radius), self.sweep
         steps = math.ceil(abs(sweep) / (2.0 * math.acos(1.0 - ratio)))
-        (cx, cy) = self.centre
+        cx, cy = self.centre
         dx, dy = self.x0 - cx, self.y0 - cy
         for step in range(1, steps):
             turn = sweep * (step / steps)

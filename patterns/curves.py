@@ -16,7 +16,7 @@ from .contour import Piece, Point
 TOLERANCE = 0.006
 """Largest distance [mm] between a fair curve and the arcs that stand for it."""
 
-_WITNESSES = (0.125, 0.25, 0.375, 0.625, 0.75, 0.875)
+_WITNESSES = (0.25, 0.375, 0.625, 0.75)
 """Where along a pair of arcs its distance from the curve is looked at."""
 
 Tangent = Callable[[float], tuple[float, float, float]]
@@ -121,16 +121,19 @@ def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[P
 
 def bezier(p0: Point, p1: Point, p2: Point, p3: Point) -> Tangent:
     """A cubic of four control points [mm] as a curve with its direction."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = p0, p1, p2, p3
+    u0, u1, u2 = x1 - x0, x2 - x1, x3 - x2
+    v0, v1, v2 = y1 - y0, y2 - y1, y3 - y2
 
     def at(t: float) -> tuple[float, float, float]:
-        u = 1.0 - t
-        a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
-        x = a * p0[0] + b * p1[0] + c * p2[0] + d * p3[0]
-        y = a * p0[1] + b * p1[1] + c * p2[1] + d * p3[1]
-        e, f, g = u * u, 2 * u * t, t * t
-        dx = e * (p1[0] - p0[0]) + f * (p2[0] - p1[0]) + g * (p3[0] - p2[0])
-        dy = e * (p1[1] - p0[1]) + f * (p2[1] - p1[1]) + g * (p3[1] - p2[1])
-        return x, y, math.atan2(dy, dx)
+        s = 1.0 - t
+        e, f, g = s * s, 2.0 * s * t, t * t
+        a, b, c, d = s * e, 3.0 * t * e, 3.0 * s * g, t * g
+        return (
+            a * x0 + b * x1 + c * x2 + d * x3,
+            a * y0 + b * y1 + c * y2 + d * y3,
+            math.atan2(e * v0 + f * v1 + g * v2, e * u0 + f * u1 + g * u2),
+        )
 
     return at
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from .contour import Contour, Piece
-from .curves import Tangent, laid
+from .curves import laid
 
 CURVE_TOLERANCE = 0.002
 """Largest distance [mm] between an ellipse or superellipse and its arcs."""
@@ -107,6 +107,8 @@ def teardrop(length: float, width: float, front_radius: float) -> EyeForm:
     >>> round(teardrop(2.0, 0.625, 0.07).perimeter, 4)
     4.4731
     """
+    if length - width < 1e-9:  # the rear circle is the whole eye
+        return circle(length)
     R, r = width / 2.0, front_radius
     apart = length - R - r
     lean = math.acos((R - r) / apart)  # from the nose's direction to the common tangent's points
@@ -142,29 +144,21 @@ def circle(diameter: float) -> EyeForm:
 def superellipse(length: float, width: float, exponent: float) -> EyeForm:
     """``|x/a|^n + |y/b|^n = 1``: an ellipse for n = 2, nearer a rectangle as n grows."""
     a, b, n = length / 2.0, width / 2.0, exponent
+    power = 1.0 / (n - 1.0)
 
-    def quarter(first: float) -> Tangent:
+    def quarter(t: float) -> tuple[float, float, float]:
         # the parameter runs evenly in the direction of the normal, where the arcs want it; the
         # normal (x^(n-1)/a^n, y^(n-1)/b^n) fixes the point
-        def at(t: float) -> tuple[float, float, float]:
-            normal = first - t * math.pi / 2.0
-            u, v = abs(math.cos(normal)) * a, abs(math.sin(normal)) * b
-            total = (u ** (n / (n - 1)) + v ** (n / (n - 1))) ** (-1.0 / n)
-            x = a * u ** (1.0 / (n - 1)) * total * math.copysign(1.0, math.cos(normal))
-            y = b * v ** (1.0 / (n - 1)) * total
-            if abs(math.cos(normal)) < 1e-12:
-                x = 0.0
-            if abs(math.sin(normal)) < 1e-12:
-                y = 0.0
-            return a + x, y, normal - math.pi / 2.0
+        turned = t * math.pi / 2.0
+        u, v = math.cos(turned) * a, math.sin(turned) * b
+        if t in (0.0, 1.0):
+            return (0.0, 0.0, math.pi / 2.0) if t == 0.0 else (a, b, 0.0)
+        us, vs = u**power, v**power
+        total = (u * us + v * vs) ** (-1.0 / n)
+        return a - a * us * total, b * vs * total, math.pi / 2.0 - turned
 
-        return at
-
-    half = [
-        piece
-        for first in (math.pi, math.pi / 2.0)
-        for piece in laid(quarter(first), CURVE_TOLERANCE, 3)
-    ]
+    back = laid(quarter, CURVE_TOLERANCE, 3)
+    front = [Piece(length - p.x1, p.y1, length - p.x0, p.y0, p.bulge) for p in reversed(back)]
     area = (
         4.0 * a * b * math.gamma(1.0 + 1.0 / n) ** 2 / math.gamma(1.0 + 2.0 / n)
     )  # Gradshteyn and Ryzhik, by way of the beta function
@@ -173,7 +167,7 @@ def superellipse(length: float, width: float, exponent: float) -> EyeForm:
         if n == 2.0
         else superellipse_perimeter(length, width, exponent)
     )
-    return EyeForm(tuple(half), length, width, perimeter, area)
+    return EyeForm((*back, *front), length, width, perimeter, area)
 
 
 def eye_form(

@@ -81,7 +81,7 @@ class Graph:
         """Heights [mm] at places x [mm] within the run."""
         # the piece of each place is told by the breaks inside the run
         i = np.searchsorted(self.breaks[1:-1], x, side="right")
-        cx, cy, slope, square, sign = self._rows[:, i]
+        cx, cy, slope, square, sign = self._rows.take(i, axis=1)
         u = x - cx
         return np.asarray(cy + slope * u + sign * np.sqrt(np.maximum(square - u * u, 0.0)))
 

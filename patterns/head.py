@@ -168,7 +168,7 @@ def finish(design: Design, units: str = "in") -> Head:
         poll=whole_poll,
         walls=walls,
         neck=slices.all() - void - whole_poll - walls,
-        ahead=blade.sums(side.contour.pieces, [*side.top, *side.bottom]),
+        ahead=blade.sums([*side.bottom, *(p.backwards() for p in reversed(side.top))]),
         poll_wanted=wanted,
     )
 

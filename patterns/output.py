@@ -35,6 +35,9 @@ def write(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     except (OSError, ValueError) as error:  # ValueError: a name that no file system takes
         _unmake(made)
         raise _fault(folder, error) from None
+    except BaseException:  # broken off by hand, say
+        _unmake(made)
+        raise
     try:
         for name, content in files.items():
             (staging / name).write_bytes(content)
@@ -44,7 +47,7 @@ def write(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     except OSError as error:
         _clear(staging, made)
         raise _fault(folder, error) from None
-    except BaseException:  # broken off by hand, say
+    except BaseException:
         _clear(staging, made)
         raise
     shutil.rmtree(staging, ignore_errors=True)

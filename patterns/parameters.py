@@ -410,6 +410,20 @@ def specs(owner: type = Design, prefix: str = "") -> Iterator[tuple[str, Spec]]:
             yield f"{prefix}{entry.name}", entry.metadata["spec"]
 
 
+def spec_at(key: str) -> Spec:
+    """What the schema says of a dotted key.
+
+    >>> spec_at("wall.thickness").kind
+    'length'
+    """
+    *groups, name = key.split(".")
+    owner: Any = Design
+    for group in groups:
+        owner = group_type(owner, group)
+    found: Spec = owner.__dataclass_fields__[name].metadata["spec"]
+    return found
+
+
 def value_at(design: Any, key: str) -> Any:
     """The value of a dotted key."""
     for part in key.split("."):

@@ -129,7 +129,10 @@ def plan_view(
     half_length = sum(p.length for p in eye)
     if step >= half_length:
         raise PlanError(PlanError.MEETING)
-    eye_wall = _cut(eye, half_length - step)
+    outside = [_offset(p, wall) for p in eye]
+    whole, share = _reached(eye, half_length - step)
+    eye_wall = [*eye[:whole], eye[whole].part(0.0, share)]
+    wall_outside = [*outside[:whole], outside[whole].part(0.0, share)]
     cap = eye_wall[-1].at(1.0)
     turning = 2.0 * abs(sum(p.sweep for p in eye_wall))
     if turning < math.pi - 1e-9:
@@ -138,8 +141,8 @@ def plan_view(
     half = poll_width / 2.0
     corner = (poll_thickness + sides_forward, half)
     side = Piece(poll_thickness, half, *corner)
-    skin_wall = [side, *_fallen([_offset(p, wall) for p in eye_wall], corner)]
-    ahead = [side, *_fallen([_offset(p, wall) for p in eye], corner)]
+    skin_wall = [side, *_fallen(wall_outside, corner)]
+    ahead = [side, *_fallen(outside, corner)]
     skin = [
         Piece(0.0, 0.0, 0.0, half),
         Piece(0.0, half, poll_thickness, half),
@@ -162,22 +165,22 @@ def _moved(p: Piece, dx: float) -> Piece:
 
 def _offset(p: Piece, by: float) -> Piece:
     """The piece shifted to its left by ``by``; an arc that turns right grows."""
-    a, b = p.angle_at(0.0) + math.pi / 2.0, p.angle_at(1.0) + math.pi / 2.0
+    middle, half = p.angle_at(0.5) + math.pi / 2.0, p.sweep / 2.0
+    a, b = middle - half, middle + half
     return Piece(
         p.x0 + by * math.cos(a), p.y0 + by * math.sin(a),
         p.x1 + by * math.cos(b), p.y1 + by * math.sin(b), p.bulge,
     )  # fmt: skip
 
 
-def _cut(pieces: Sequence[Piece], at: float) -> list[Piece]:
-    """The run as far as a length along it."""
-    before: list[Piece] = []
-    for piece in pieces:
-        if at <= piece.length:
-            return [*before, piece.part(0.0, at / piece.length)]
-        at -= piece.length
-        before.append(piece)
-    return before
+def _reached(pieces: Sequence[Piece], at: float) -> tuple[int, float]:
+    """How many whole pieces, and which share of the next, a length along a run takes."""
+    for i, piece in enumerate(pieces):
+        length = piece.length
+        if at <= length:
+            return i, at / length
+        at -= length
+    return len(pieces) - 1, 1.0
 
 
 def _fallen(band: list[Piece], corner: Point) -> list[Piece]:

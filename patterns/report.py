@@ -13,7 +13,7 @@ from .forging.heat import steel_mass
 from .parameters import Design, shown, specs, value_at
 from .profiles import Profile
 from .sources import cited
-from .units import both, mass, section
+from .units import both, fine, mass, section
 
 
 def revision(design: Design) -> str:
@@ -166,8 +166,10 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         ("Outer face", f"poll marks {both(plan.poll, units)} apart"),
         ("Inner face", f"shoulder marks {both(plan.shoulders, units)} apart"),
         ("Dividers", f"{both(strap.divider, units)} each strap, drawn to "
-                     f"{both(strap.drawn_thickness, units)}"),
-        ("Ears", plan.spread.verdict),
+                     f"{fine(strap.drawn_thickness, units)} thick"),
+        ("Ears", f"walls {both(strap.mean_height, units)} high on the mean, "
+                 f"{length_text(plan.spread.natural_height, units)} by drawing alone; "
+                 f"{plan.spread.verdict}"),
         ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
                 f"{both(head.eye.width, units)}, perimeter {both(head.eye.perimeter, units)}"),
         ("Bit", f"{section(bit.stock)}, {design.bit.steel}, cut {both(bit.cut_length, units)}"),

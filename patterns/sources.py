@@ -151,6 +151,9 @@ CHEN_YUEN = Work(
     2003,
     "Oxidation of Metals 59, 433-468",
 )
+GOOGERTY = Work(
+    "Hand-Forging and Wrought-Iron Ornamental Work", "Thomas F. Googerty", 1911, "Chicago"
+)
 SI_BROCHURE = Work("The International System of Units", "BIPM", 2019, "9th edition")
 RUSSIAN_SMITHING = Work(
     "a Russian smithing handbook (title page not seen)", "", None, "knigochet.com"
@@ -158,7 +161,7 @@ RUSSIAN_SMITHING = Work(
 SMITHS_PICTORIAL = Work("Axes, a working smith's pictorial", "", None, "joetheblacksmith.com")
 SCALE_ANSWER = Work("an unsigned answer on scale loss in forging")
 BORISOV = Work("Krivoe - luchshe", "V. Borisov", 1983, "Modelist-Konstruktor 1983, no. 7")
-AXE_SHARPENING = Work("an article on sharpening axes", "", None, "sharpal.com")
+AXE_SHARPENING = Work("an unsigned article on sharpening axes")
 AXE_ANGLE_TABLE = Work("a table of axe angles", "", None, "sharpeninghandbook.info")
 ARMOURIES_AXE = Work("Broad axe, 10th to 11th century", "Royal Armouries", None, "object 24929")
 BRITISH_MUSEUM_AXE = Work("Felling axe, 1st century", "British Museum", None, "1982,0103.231")
@@ -321,6 +324,10 @@ WALL_SHARE = Constant(
     "wall of the eye over thickness of the bar", 0.5, "1", RUSSIAN_SMITHING,
     "section 1.2.7 b, steps 10 to 14", Basis.DERIVED,
     "strip 10 to 12 mm thick, ends drawn to 5 to 6 mm",
+)  # fmt: skip
+SCARF_SHARE = Constant(
+    "length of a lap weld's scarf over the thickness", 1.5, "1", GOOGERTY, "scarf for a lap weld",
+    Basis.HANDBOOK, "for two bars; a bit between two cheeks is held better",
 )  # fmt: skip
 WALL_LOWEST = Constant(
     "thinnest wall of an eye without a doubt", 3 / 16, "in", None, "", Basis.COMMON_PRACTICE,

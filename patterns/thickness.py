@@ -15,6 +15,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -98,10 +99,14 @@ class Blade:
         """Thickness gained for each millimetre from the edge, in the bevel."""
         return 2.0 * math.tan(self.edge_angle / 2.0)
 
+    @cached_property
+    def _table(self) -> Array:
+        return np.array(self.stations).T
+
     def taper(self, x: Array) -> Array:
         """Thickness by the stations alone [mm]; level beyond the last."""
-        xs, ts = zip(*self.stations, strict=True)
-        return np.asarray(np.interp(x, xs, ts))
+        places, thicknesses = self._table
+        return np.asarray(np.interp(x, places, thicknesses))
 
     def depth(self, x: Array, y: Array) -> Array:
         """Distance from the edge [mm], 0 outside; behind the arc's centre it no longer changes."""
@@ -138,43 +143,45 @@ class Blade:
         y = np.array([self.edge.y])
         return float(self.at_depth(0.0, y)[0] - self.bevel_line(y)[0])
 
-    def sums(self, contour: Sequence[Piece], rims: Sequence[Piece]) -> BladeSums:
+    def sums(self, rims: Sequence[Piece]) -> BladeSums:
         """Add up the blade ahead of the first station.
 
-        ``contour`` is the closed outline, counter-clockwise; ``rims`` its top and bottom.
+        ``rims`` are the outline's bottom and top, run counter-clockwise as it is; the edge, and the
+        first station where nothing is left to sum, close it.
         """
         b = self.bit
         # heights at which a kink comes to lie at the arc's centre, and its line runs level
         bevel = float(self.taper(np.array(self.edge.x))) / self.slope
         rings = (b.depth, b.depth - b.scarf, b.thickness / self.slope, bevel)
         level = [self.edge.y + side * (self.edge.radius - d) for d in rings for side in (-1.0, 1.0)]
-        x, y, _, dy = _samples(contour, [s[0] for s in self.stations], self.start, level)
+        places = [s[0] for s in self.stations]
+        rim = _samples(rims, places, self.start, level)
+        edge = _samples([self.edge.piece], places, self.start, level)
+        x, y, _, dy = np.concatenate([rim, edge], axis=1)
         knee = self.at_depth(b.thickness / self.slope, y)
         kinks = [self.at_depth(b.depth, y), self.at_depth(b.depth - b.scarf, y), knee,
                  self.bevel_line(y)]  # fmt: skip
         cuts = np.stack([np.full_like(y, s[0]) for s in self.stations] + kinks + [x], axis=1)
         cuts = np.sort(np.clip(cuts, self.start, x[:, None]), axis=1)
         spans = np.diff(cuts, axis=1)
-        places = cuts[:, :-1, None] + spans[:, :, None] * ((_ALONG + 1.0) / 2.0)
+        within = cuts[:, :-1, None] + spans[:, :, None] * ((_ALONG + 1.0) / 2.0)
         weights = spans[:, :, None] * (_ALONG_WEIGHTS / 2.0)
-        heights = np.broadcast_to(y[:, None, None], places.shape)
-
-        depth = self.depth(places, heights)
-        steel = np.minimum(self.taper(places), self.slope * depth)
+        depth = self.depth(within, y[:, None, None])
+        steel = np.minimum(self.taper(within), self.slope * depth)
         plate = np.interp(
             depth, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip)
         )
-        there = (depth < b.depth) & (places >= self.edge.x)
+        there = (depth < b.depth) & (within >= self.edge.x)
         bit = np.where(there, np.minimum(plate, steel), 0.0)
 
         def moments(field: Array) -> Moments:
             along = (field * weights).sum(axis=(1, 2))
-            along_x = (field * places * weights).sum(axis=(1, 2))
+            along_x = (field * within * weights).sum(axis=(1, 2))
             return Moments(
                 float(np.dot(along, dy)), float(np.dot(along_x, dy)), float(np.dot(along * y, dy))
             )
 
-        rx, ry, rdx, rdy = _samples(rims, [s[0] for s in self.stations], self.start)
+        rx, ry, rdx, rdy = rim
         run = np.hypot(rdx, rdy)
         return BladeSums(
             moments(steel),
@@ -198,12 +205,14 @@ def _samples(
     for p in pieces:
         if max(p.x0, p.x1) < start and (p.bulge == 0.0 or abs(p.sweep) < math.pi / 2):
             continue
-        across = Piece(p.y0, p.x0, p.y1, p.x1, -p.bulge)
-        crossed = [s for x in cuts for s in p.shares_at_x(x)]
-        crossed += [s for y in heights for s in across.shares_at_x(y)]
-        shares = sorted({0.0, 1.0, *crossed})
-        for a, b in itertools.pairwise(shares):
-            count = max(1, math.ceil(abs(p.sweep) * (b - a) / WIDEST_TURN))
+        across, reach, turn = Piece(p.y0, p.x0, p.y1, p.x1, -p.bulge), p.reach, abs(p.sweep)
+        shares = [0.0, 1.0]
+        for line, places in ((p, cuts), (across, heights)):
+            middle = (line.x0 + line.x1) / 2.0
+            near = [x for x in places if abs(x - middle) <= reach]
+            shares += [share for x in near for share in line.shares_at_x(x)]
+        for a, b in itertools.pairwise(sorted(set(shares))):
+            count = max(1, math.ceil(turn * (b - a) / WIDEST_TURN))
             width = (b - a) / count
             parts += [(a + width * i, width) for i in range(count)]
             whole += [p] * count

@@ -1,4 +1,5 @@
-"""The README against the program: its commands, its table of keys, its figures, its files.
+"""The README against the program: its commands, its table of keys, its figures, its files;
+and the modules of DEVELOPERS.md against the list that the layers are tested by.
 
 ``python tests/test_readme.py`` prints what the README should hold for the table and the summary.
 """
@@ -11,6 +12,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from test_layers import LAYERS
 
 from patterns import blank, cli, profiles, report
 from patterns.parameters import Spec, specs
@@ -88,7 +90,8 @@ def test_command_runs(
     line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """All are cheap enough to run, in a folder of their own."""
-    shutil.copy(ORDER, tmp_path)
+    (tmp_path / ORDER.parent.relative_to(ROOT)).mkdir(parents=True)
+    shutil.copy(ORDER, tmp_path / ORDER.relative_to(ROOT))
     monkeypatch.chdir(tmp_path)
     assert cli.main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
@@ -145,6 +148,13 @@ def test_every_work_is_named() -> None:
     assert [str(work) for work in works if f"- {work}" not in README] == []
     plain = [constant.name for constant in cited() if constant.work is None]
     assert [name for name in plain if name not in README.replace("\n", " ")] == []
+
+
+def test_modules_stand_in_order() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = text.split("| module |")[1].split("\n\n")[0].splitlines()[2:]
+    named = [re.match(r"\| `([\w/]+)` \|", line)[1] for line in rows]
+    assert [name.replace("/", ".*") for name in named] == LAYERS
 
 
 if __name__ == "__main__":

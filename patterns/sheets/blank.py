@@ -28,8 +28,10 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.line(Purpose.MARK, (x, 0.0), (x, wide))
         board.add(flag_mark(x, -0.8, x), Purpose.MARK)
     board.text("INNER FACE", -half, wide + 2.2, TITLE, bold=True)
-    _inside(board, "SHOULDER", shoulder, half, 3.0)
-    _inside(board, "thin to the marks", 2.0, shoulder, 3.0)
+    for left, right in ((-half, -shoulder), (shoulder, half)):
+        _inside(board, "HALF", left, right, 3.0)
+    _inside(board, "STRAP", -shoulder, 0.0, 3.0)
+    _inside(board, "thin here", 0.0, shoulder, 3.0)
     level = -11.0
     board.across(-shoulder, shoulder, level, f"S  {board.measure(plan.shoulders)}",
                  starts=(-5.5, -5.5), bold=True)  # fmt: skip
@@ -44,8 +46,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.add(wedge_mark(x, base + wide + 0.8, down=True), Purpose.MARK, filled=True)
     size = min(TITLE, TITLE * (half - poll - 4.0) / width("OUTER FACE", TITLE))
     board.text("OUTER FACE", -half, base + wide + 2.2, size, bold=True)
-    _inside(board, "POLL", poll, half, base + 3.0)
-    _inside(board, "leave thick", 2.0, poll, base + 3.0)
+    _inside(board, "POLL", -poll, 0.0, base + 3.0)
+    _inside(board, "thick", 0.0, poll, base + 3.0)
     top = base + wide + 10.0
     board.across(-poll, poll, top, f"P  {board.measure(plan.poll)}",
                  starts=(top - 6.0, top - 6.0), bold=True)  # fmt: skip
@@ -66,6 +68,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
 
 
 def _inside(board: Board, text: str, left: float, right: float, y: float) -> None:
-    """A word on the strip between two places, if there is room for it."""
-    if board.fits(text, right - left - 5.0, FIGURE):
-        board.text(text, left + 2.5, y, FIGURE)
+    """A word in the middle between two lines of the strip, if there is room for it."""
+    size = next((s for s in (FIGURE, NOTE) if board.fits(text, right - left - 2.0, s)), None)
+    if size is not None:
+        board.text(text, (left + right) / 2.0, y, size, "middle")

@@ -1,15 +1,16 @@
 """The patterns that are cut from sheet steel, and the proof sheet that shows the blank's.
 
-On the blank's pattern the poll marks are even notches in one long edge; the shoulder marks are notches
-with one upright side, like the step itself, in the other. So the pattern cannot be read the wrong
-way round, and in both kinds the deepest point is the mark. All contours
-are nominal: whoever cuts them offsets the kerf.
+On the blank's pattern the poll marks are even notches in one long edge; the shoulder marks are
+notches with one upright side, like the step itself, in the other. So the pattern cannot be read the
+wrong way round, and in both kinds the deepest point is the mark. All contours are nominal: whoever
+cuts them offsets the kerf.
 """
 
 from __future__ import annotations
 
 import math
 
+from .. import report
 from ..blank import ForgePlan
 from ..contour import Contour
 from ..drawing import Drawing, Purpose
@@ -26,6 +27,8 @@ NOTCH = 4.0
 HOLE = 3.5
 """Radius of the hanging hole [mm]."""
 LETTERS = 4.0
+SMALL = 2.2
+"""Letters of the revision [mm]."""
 PITCH = 2.0
 """Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
 
@@ -70,6 +73,9 @@ def blank_pattern(plan: ForgePlan, units: str) -> Drawing:
     edge = half - 3.5 * radius
     board.add(Contour.circle(edge, wide / 2.0, radius).reversed(), Purpose.CUT)
     board.line(Purpose.MARK, (0.0, depth + 1.0), (0.0, wide - depth - 1.0))
+    board.text(
+        report.revision(plan.design), edge, wide / 2.0 - radius - 1.5 - SMALL, SMALL, "middle"
+    )
     _letters(board, plan, units, -half + 3.0, -2.0, edge - radius - 3.0, wide, depth)
     return board.drawing("blank", f"Blank of {plain(plan.design.name)}")
 
@@ -114,7 +120,8 @@ def head_pattern(plan: ForgePlan, units: str) -> Drawing:
     for x in (view.eye_back, view.eye_front):
         for sign in (1.0, -1.0):
             board.line(Purpose.MARK, (x, sign * 2.0), (x, sign * (2.0 + reach)))
-    rows = [plain(plan.design.name), recipe(plan, units)]
+    mark = f"revision {report.revision(plan.design)}"
+    rows = [plain(plan.design.name), recipe(plan, units), mark]
     start = view.eye_front + 4.0
     room = head.length - head.blade.bevel_width - 6.0 - start
     y = 3.0
@@ -130,7 +137,7 @@ def bit_pattern(plan: ForgePlan, units: str) -> Drawing:
     board = Board(units)
     bit = plan.bit
     board.add(Contour.rectangle(0.0, 0.0, bit.cut_length, bit.stock[1]), Purpose.CUT)
-    text = f"{plain(plan.design.bit.steel)}  {length(bit.stock[0], units)} thick"
+    text = f"{plain(plan.design.bit.steel)}  {length(bit.stock[0], units)} thick  {report.revision(plan.design)}"
     size = min(LETTERS, LETTERS * (bit.cut_length - 4.0) / width(text, LETTERS), bit.stock[1] / 3)
     board.text(text, bit.cut_length / 2.0, bit.stock[1] / 2.0 - size / 2.0, size, "middle")
     return board.drawing("bit", f"Bit of {plain(plan.design.name)}")

@@ -70,9 +70,10 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     y = board.paragraph(
         "Draw each strap, poll mark to shoulder mark, until the dividers step it: "
         f"{fine(drawn, units)}. The length makes the eye fit; the thickness is then what is left. "
-        f"Ears: {plan.spread.verdict}. Between {length(strap.shortest, units)} (poll corners left "
-        f"round) and {length(strap.longest, units)} (forged full and square) lies what trial "
-        "pieces may show.",
+        f"Ears: {length(strap.mean_height, units)} high on the mean, "
+        f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
+        f"Trial pieces may ask for {length(strap.shortest, units)} (poll corners left round, bent "
+        f"cold) to {length(strap.longest, units)} (corners forged full and square).",
         -end, low - 19.0 - 8.0, broad, NOTE,
     )  # fmt: skip
     for doubt in doubts(plan, "wall", "ears", "poll", "hand"):

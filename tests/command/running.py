@@ -113,7 +113,8 @@ def shell(*arguments: str | Path, cwd: Path, **environment: str) -> Result:
         timeout=120,
         check=False,
     )
-    return Result(done.returncode, done.stdout.decode(), done.stderr.decode())
+    encoding = environment.get("PYTHONIOENCODING", "utf-8")
+    return Result(done.returncode, done.stdout.decode(encoding), done.stderr.decode(encoding))
 
 
 def everything(folder: Path) -> dict[str, str]:

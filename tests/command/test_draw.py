@@ -170,9 +170,9 @@ def test_the_date_stands_on_the_sheets_only_if_asked_for(
 
 
 def test_plan_json_is_what_draw_writes(profile: Path, drawn: Path, tmp_path: Path) -> None:
-    result = shell("plan", profile, "--json", cwd=tmp_path, PYTHONIOENCODING="ascii")
+    result = shell("plan", profile, "--json", cwd=tmp_path, PYTHONIOENCODING="latin-1")
     assert (result.code, result.err) == (0, "")
-    assert result.out.encode() == (drawn / "plan.json").read_bytes()
+    assert result.out.encode("latin-1") == (drawn / "plan.json").read_bytes()
     assert list(tmp_path.iterdir()) == []
 
 
@@ -204,7 +204,7 @@ def test_plan_keeps_the_heavy_libraries_out() -> None:
 @pytest.mark.parametrize(
     ("change", "wanted"),
     [
-        ("wall.thickness=1/4 in", 6.35),
+        ("wall.thickness=7/32 in", 5.55625),
         ("wall.thickness = 5 mm", 5.0),
         ("eye.taper=-0.5 mm", -0.5),
         ("bar.section=10 x 32 mm", [10.0, 32.0]),
@@ -225,8 +225,15 @@ def test_plan_keeps_the_heavy_libraries_out() -> None:
 )
 def test_one_value_is_changed(change: str, wanted: object, profile: Path) -> None:
     key = change.partition("=")[0].strip()
-    assert value(profile, key, "--set", change) == pytest.approx(wanted)
-    assert value(profile, key) != pytest.approx(wanted)
+    assert rounded(value(profile, key, "--set", change)) == wanted
+    assert rounded(value(profile, key)) != wanted
+
+
+def rounded(found: object) -> object:
+    """Numbers to a millionth, in lists of lists too."""
+    if isinstance(found, list):
+        return [rounded(item) for item in found]
+    return round(found, 6) if isinstance(found, float) else found
 
 
 def test_the_last_change_of_a_key_holds(profile: Path) -> None:
@@ -262,7 +269,7 @@ def in_inches(text: str) -> float:
 
 
 def test_the_summary_tells_what_the_smith_needs(profile: Path) -> None:
-    lines = dict((line[:11].strip(), line[11:]) for line in run("plan", profile).out.splitlines())
+    lines = {line[:11].strip(): line[11:] for line in run("plan", profile).out.splitlines()}
     found = figures(profile)
     for row, figure in (
         ("Cut", found["bar"]["cut_length"]),

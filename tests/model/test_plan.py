@@ -126,7 +126,7 @@ def test_strap_by_area_is_the_neutral_line_without_the_corners(name: str) -> Non
 @examples(40)
 @given(designs())
 def test_stages_only_lose(drawn: tuple[Raw, ForgePlan]) -> None:
-    """Each stage weighs its zones at 7.85 g/cm3 (EN 1991-1-1, table A.4: 77 to 78.5 kN/m3)."""
+    """Each stage weighs its zones at 7850 kg/m3 (EN 1993-1-2, 3.2.2)."""
     _, plan = drawn
     mass = {stage.name: stage.mass for stage in plan.stages}
     bar = plan.design.bar
