@@ -353,7 +353,8 @@ def _doubts(
         doubt(
             "poll.thickness",
             f"the block leaves a poll {both(left, units)} thick, not "
-            f"{both(head.poll_wanted, units)}: the patterns show what it leaves; take a thicker bar or a lower poll",
+            f"{both(head.poll_wanted, units)}: the patterns show what it leaves; take a "
+            "thicker bar or a lower poll",
             "balance of the poll's volume",
             short,
         )

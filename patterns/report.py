@@ -13,7 +13,8 @@ from .forging.heat import steel_mass
 from .parameters import Design, shown, specs, value_at
 from .profiles import Profile
 from .sources import cited
-from .units import both, fine, mass, section
+from .units import both, fine, length, mass, section
+from .units import length as length_text
 
 
 def revision(design: Design) -> str:
@@ -168,7 +169,7 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         ("Dividers", f"{both(strap.divider, units)} each strap, drawn to "
                      f"{fine(strap.drawn_thickness, units)} thick"),
         ("Ears", f"walls {both(strap.mean_height, units)} high on the mean, "
-                 f"{length_text(plan.spread.natural_height, units)} by drawing alone; "
+                 f"{length(plan.spread.natural_height, units)} by drawing alone; "
                  f"{plan.spread.verdict}"),
         ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
                 f"{both(head.eye.width, units)}, perimeter {both(head.eye.perimeter, units)}"),

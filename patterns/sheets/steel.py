@@ -73,10 +73,10 @@ def blank_pattern(plan: ForgePlan, units: str) -> Drawing:
     edge = half - 3.5 * radius
     board.add(Contour.circle(edge, wide / 2.0, radius).reversed(), Purpose.CUT)
     board.line(Purpose.MARK, (0.0, depth + 1.0), (0.0, wide - depth - 1.0))
-    board.text(
-        report.revision(plan.design), edge, wide / 2.0 - radius - 1.5 - SMALL, SMALL, "middle"
-    )
-    _letters(board, plan, units, -half + 3.0, -2.0, edge - radius - 3.0, wide, depth)
+    mark = report.revision(plan.design)
+    board.text(mark, edge, wide / 2.0 - radius - 1.5 - SMALL, SMALL, "middle")
+    right = edge - max(radius + 3.0, width(mark, SMALL) / 2.0 + 2.0)
+    _letters(board, plan, units, -half + 3.0, -2.0, right, wide, depth)
     return board.drawing("blank", f"Blank of {plain(plan.design.name)}")
 
 
@@ -124,11 +124,9 @@ def head_pattern(plan: ForgePlan, units: str) -> Drawing:
     rows = [plain(plan.design.name), recipe(plan, units), mark]
     start = view.eye_front + 4.0
     room = head.length - head.blade.bevel_width - 6.0 - start
-    y = 3.0
-    for row in rows:
-        size = min(LETTERS, LETTERS * room / width(row, LETTERS))
-        board.text(row, start, y, size)
-        y -= 2.2 * size
+    size = min(LETTERS, *(LETTERS * room / width(row, LETTERS) for row in rows))
+    for i, row in enumerate(rows):
+        board.text(row, start, 3.0 - i * PITCH * size, size)
     return board.drawing("head", f"Head of {plain(plan.design.name)}")
 
 
@@ -137,7 +135,8 @@ def bit_pattern(plan: ForgePlan, units: str) -> Drawing:
     board = Board(units)
     bit = plan.bit
     board.add(Contour.rectangle(0.0, 0.0, bit.cut_length, bit.stock[1]), Purpose.CUT)
-    text = f"{plain(plan.design.bit.steel)}  {length(bit.stock[0], units)} thick  {report.revision(plan.design)}"
+    thick = f"{length(bit.stock[0], units)} thick"
+    text = f"{plain(plan.design.bit.steel)}  {thick}  {report.revision(plan.design)}"
     size = min(LETTERS, LETTERS * (bit.cut_length - 4.0) / width(text, LETTERS), bit.stock[1] / 3)
     board.text(text, bit.cut_length / 2.0, bit.stock[1] / 2.0 - size / 2.0, size, "middle")
     return board.drawing("bit", f"Bit of {plain(plan.design.name)}")

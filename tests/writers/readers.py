@@ -56,7 +56,7 @@ def plate(
     """The plate with a hole and marks; ``moved`` shifts its right edge [mm], to spoil it."""
     outline = replace(
         PLATE,
-        vertices=tuple(replace(v, x=v.x + moved) if v.x == 160.0 else v for v in PLATE.vertices),
+        vertices=tuple(v._replace(x=v.x + moved) if v.x == 160.0 else v for v in PLATE.vertices),
     )
     words = (
         Label("eye 1 3/16 in × 24°", 70.0, 52.0, 3.0),
