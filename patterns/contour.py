@@ -287,7 +287,7 @@ class Contour:
     def bounds(self) -> Bounds:
         if not self.pieces:
             return Bounds.around((v.x, v.y) for v in self.vertices)
-        return Bounds.around(point for piece in self.pieces for point in piece.extremes())
+        return Bounds.around([point for piece in self.pieces for point in piece.extremes()])
 
     def points(self, sagitta: float = SAGITTA) -> list[Point]:
         """Flattened: no arc further than ``sagitta`` [mm] from its chord."""

@@ -17,7 +17,8 @@ TOLERANCE = 0.006
 """Largest distance [mm] between a fair curve and the arcs that stand for it."""
 
 _WITNESSES = (0.25, 0.375, 0.625, 0.75)
-"""Where along a pair of arcs its distance from the curve is looked at."""
+"""Where along a pair of arcs its distance from the curve is looked at: the middle of each arc and
+on its way to where they join."""
 
 Tangent = Callable[[float], tuple[float, float, float]]
 """From a parameter (0 to 1) to x, y and the direction of travel [rad]."""
@@ -62,8 +63,9 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
             Piece(mx, my, *end, math.tan(second / 2.0)),
         )
     turn, lean = _turn(end_angle - start_angle), _turn(math.atan2(vy, vx) - start_angle)
-    if 0.0 < lean * turn < turn * turn and abs(turn) < 3.0:
-        # the two tangents' lengths as far as where they meet; the arc takes the shorter of each
+    if 0.05 * turn * turn < lean * turn < 0.95 * turn * turn and abs(turn) < 3.0:
+        # the two tangents' lengths as far as where they meet; the arc takes the shorter of each,
+        # and must have some length to turn in
         ahead = math.sqrt(vv) * math.sin(turn - lean) / math.sin(turn)
         behind = math.sqrt(vv) * math.sin(lean) / math.sin(turn)
         bulge = math.tan(turn / 4.0)

@@ -97,12 +97,17 @@ class Label:
 
         Raises :class:`ValueError` for a sign that cannot be set.
         """
-        dx, (c, s) = self._shift, self._turn
-        return tuple(
-            tuple(
-                [(self.x + c * (x + dx) - s * y, self.y + s * (x + dx) + c * y) for x, y in stroke]
+        dx, (c, s), left, base = self._shift, self._turn, self.x, self.y
+        strokes = lettering.strokes(self.text, self.height)
+        if s == 0.0 and c == 1.0:
+            return tuple(
+                [tuple([(left + (x + dx), base + y) for x, y in stroke]) for stroke in strokes]
             )
-            for stroke in lettering.strokes(self.text, self.height)
+        return tuple(
+            [
+                tuple([(left + c * (x + dx) - s * y, base + s * (x + dx) + c * y) for x, y in run])
+                for run in strokes
+            ]
         )
 
     def outline(self, margin: float = 0.0) -> Contour:

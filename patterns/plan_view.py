@@ -187,6 +187,8 @@ def _fallen(band: list[Piece], corner: Point) -> list[Piece]:
     """From the poll's corner down at 45 degrees to the wall's outside, and along that."""
     u = math.sqrt(0.5)
     for i, p in enumerate(band):
+        if p.x1 < corner[0] - 1e-9:  # behind the corner: the band runs forward
+            continue
         for share in _crossings(p, *corner, u, -u):
             x, y = p.at(share)
             if x >= corner[0] - 1e-9:

@@ -14,7 +14,6 @@ from .parameters import Design, shown, specs, value_at
 from .profiles import Profile
 from .sources import cited
 from .units import both, fine, length, mass, section
-from .units import length as length_text
 
 
 def revision(design: Design) -> str:

@@ -53,19 +53,17 @@ def plan_contour(head: Head) -> Contour:
 
 def edge_silhouette(head: Head) -> Contour:
     """The blade seen along the head, from the edge: half its greatest thickness at each height."""
+    import shapely
+
     box = head.side.contour.bounds
     blade = head.blade
     heights = np.linspace(box.bottom, box.top, 90)
-    import shapely
-
     shape = shapely.Polygon(head.side.contour.points(0.05))
-    rows = []
-    for y in heights:
-        cut = shape.intersection(shapely.LineString([(blade.start, y), (box.right + 1.0, y)]))
-        xs = [c[0] for part in getattr(cut, "geoms", [cut]) for c in part.coords]
-        thick = 0.0
-        if xs:
-            x = np.linspace(min(xs), max(xs), 40)
-            thick = float(blade.thickness(x, np.full_like(x, y)).max())
-        rows.append((thick / 2.0, float(y)))
+    ends = [[(blade.start, y), (box.right + 1.0, y)] for y in heights]
+    left, _, right, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape)).T
+    met = ~np.isnan(left)
+    x = np.linspace(left[met], right[met], 40, axis=1)
+    half = np.zeros_like(heights)
+    half[met] = blade.thickness(x, heights[met, None]).max(axis=1) / 2.0
+    rows = list(zip(half.tolist(), heights.tolist(), strict=True))
     return Contour.polygon([*rows, *((-t, y) for t, y in reversed(rows) if t > 0.0)])

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from .. import lettering
 from ..contour import Contour, Point, Vertex
@@ -63,15 +64,15 @@ class Board:
     def _settle(self) -> None:
         import shapely
 
-        lines = [shapely.LineString(_run(stroke.contour)) for stroke in self.strokes]
+        lines = _lines(self.strokes)
         tree = shapely.STRtree(lines)
-        texts = [shapely.Polygon(label.outline(CLEAR).points()) for label in self.labels]
+        texts = _boxes(self.labels)
         for ways in self.choices:
             best: tuple[int, Choice] | None = None
             for way in ways:
-                box = shapely.Polygon(way.label.outline(CLEAR).points())
+                (box,) = _boxes([way.label])
                 hits = len(tree.query(box, predicate="intersects"))
-                hits += sum(1 for text in texts if text.intersects(box))
+                hits += int(shapely.intersects(texts, box).sum())
                 if best is None or hits < best[0]:
                     best = (hits, way)
                 if hits == 0:
@@ -79,10 +80,9 @@ class Board:
             assert best is not None
             self.labels.append(best[1].label)
             self.strokes += best[1].strokes
-            texts.append(shapely.Polygon(best[1].label.outline(CLEAR).points()))
-            more = [shapely.LineString(_run(stroke.contour)) for stroke in best[1].strokes]
-            if more:
-                lines += more
+            texts += _boxes([best[1].label])
+            if best[1].strokes:
+                lines += _lines(best[1].strokes)
                 tree = shapely.STRtree(lines)
         self.choices = []
 
@@ -113,15 +113,13 @@ class Board:
         cx, cy = (left + right) / 2.0, (low + high) / 2.0
         reach = math.hypot(right - left, high - low) / 2.0 + gap
         steps = int(reach // gap)
+        rays = []
         for i in range(-steps, steps + 1):
             x, y = cx - uy * gap * i, cy + ux * gap * i
-            ray = shapely.LineString(
-                [(x - ux * reach, y - uy * reach), (x + ux * reach, y + uy * reach)]
-            )
-            cut = shapely.intersection(ray, shape)
-            for part in getattr(cut, "geoms", [cut]):
-                if part.length > 0.4:
-                    self.line(Purpose.HATCH, *((float(a), float(b)) for a, b in part.coords))
+            rays.append([(x - ux * reach, y - uy * reach), (x + ux * reach, y + uy * reach)])
+        parts = shapely.get_parts(shapely.intersection(shapely.linestrings(rays), shape))
+        for part in parts[shapely.length(parts) > 0.4]:
+            self.line(Purpose.HATCH, *map(tuple, shapely.get_coordinates(part).tolist()))
 
     # Lettering -------------------------------------------------------------------------------
 
@@ -272,6 +270,24 @@ class Board:
         self.line(Purpose.DIMENSION, (x, y), to, (to[0] + shelf, to[1]))
         anchor = "left" if side == "right" else "right"
         self.text(text, to[0] + 1.4 * shelf, to[1] - height / 2.0, height, anchor)
+
+
+def _lines(strokes: Iterable[Stroke]) -> list[Any]:
+    """The strokes as shapely's lines, flattened."""
+    import shapely
+
+    runs = [_run(stroke.contour) for stroke in strokes]
+    points = [point for run in runs for point in run]
+    of = [i for i, run in enumerate(runs) for _ in run]
+    return list(shapely.linestrings(points, indices=of)) if points else []
+
+
+def _boxes(labels: Iterable[Label]) -> list[Any]:
+    """The rectangles of labels, with some white round them, as shapely's polygons."""
+    import shapely
+
+    rings = [_run(label.outline(CLEAR)) for label in labels]
+    return list(shapely.polygons(rings)) if rings else []
 
 
 def _run(contour: Contour) -> list[Point]:

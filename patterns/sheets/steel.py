@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import math
 
+import shapely
+
 from .. import report
 from ..blank import ForgePlan
 from ..contour import Contour
@@ -125,9 +127,18 @@ def head_pattern(plan: ForgePlan, units: str) -> Drawing:
     start = view.eye_front + 4.0
     room = head.length - head.blade.bevel_width - 6.0 - start
     size = min(LETTERS, *(LETTERS * room / width(row, LETTERS) for row in rows))
+    inside = shapely.Polygon(head.side.contour.points(0.05)).buffer(-1.0)
+    while size > 0.5 and not inside.covers(_block(rows, start, size)):
+        size *= 0.9
     for i, row in enumerate(rows):
-        board.text(row, start, 3.0 - i * PITCH * size, size)
+        board.text(row, start, ((len(rows) - 1) / 2.0 - i) * PITCH * size - size / 2.0, size)
     return board.drawing("head", f"Head of {plain(plan.design.name)}")
+
+
+def _block(rows: list[str], start: float, size: float) -> shapely.Polygon:
+    """What rows of letters cover about the centre line; stacked fractions stand out of them."""
+    half = ((len(rows) - 1) * PITCH + 1.7) * size / 2.0
+    return shapely.box(start, -half, start + max(width(row, size) for row in rows), half)
 
 
 def bit_pattern(plan: ForgePlan, units: str) -> Drawing:

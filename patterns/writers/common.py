@@ -56,6 +56,8 @@ def number(value: float) -> str:
 
 def eighths(piece: Piece) -> tuple[Piece, ...]:
     """An arc cut into equal parts of 45 degrees or less; a line, or a flat arc, as it is."""
+    if piece.bulge == 0.0:
+        return (piece,)
     sagitta = abs(piece.bulge) * piece.chord / 2.0
     if sagitta < _STRAIGHT:
         return (Piece(piece.x0, piece.y0, piece.x1, piece.y1),)
@@ -94,8 +96,10 @@ def runs(strokes: Iterable[Iterable[Point]], dx: float, dy: float) -> str:
     'M0 5L1 5L1 4'
     """
     return "".join(
-        "M" + "L".join([f"{number(x + dx)} {number(dy - y)}" for x, y in stroke])
-        for stroke in strokes
+        [
+            "M" + "L".join([f"{number(x + dx)} {number(dy - y)}" for x, y in stroke])
+            for stroke in strokes
+        ]
     )
 
 

@@ -382,6 +382,8 @@ def test_a_file(case: str, refused: Callable[..., str]) -> None:
     else:
         assert fields(said) == ["profile"]
         assert "bad.toml" in said
+    if case == "a number without end":
+        assert "a number with too many figures" in said
 
 
 def test_a_file_of_50_megabytes_is_not_read(tmp_path: Path, refused: Callable[..., str]) -> None:

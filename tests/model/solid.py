@@ -68,7 +68,7 @@ class Solid:
 
     @cached_property
     def upper_eye(self) -> np.ndarray:
-        return eye_points(self.head.design.eye) + (self.back, 0.0)
+        return eye_points(self.head.design.eye) + np.array([self.back, 0.0])
 
     @cached_property
     def eye(self) -> Polygon:

@@ -6,6 +6,7 @@ program.
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -59,7 +60,9 @@ def test_wedge_round_the_outline() -> None:
     side view is lopsided: from -15 to 25 at the big end, from -20 to 40 at the other; the middle of
     its height at x is 5 + 0.05 x, so the lift is 5 x 34 000 + 0.05 x 1 566 666.7.
     """
-    blade = Blade(((10.0, 10.0), (110.0, 4.0)), blunt_edge(110.0, -20.0, 40.0), math.radians(25.0), NO_BIT)
+    blade = Blade(
+        ((10.0, 10.0), (110.0, 4.0)), blunt_edge(110.0, -20.0, 40.0), math.radians(25.0), NO_BIT
+    )
     sums = blade.sums([Piece(10, -15, 110, -20), Piece(110, 40, 10, 25)])
     assert sums.steel.volume == pytest.approx(34000.0, rel=1e-9)
     along = 2.0e6 - 4.0e5 / 3.0 - 3.0e5
@@ -93,7 +96,7 @@ def ring(thickness: list[tuple[float, float]]) -> tuple[float, float]:
     Simpson's rule (two spans a pair).
     """
     volume = moment = 0.0
-    for (d0, f0), (d1, f1) in zip(thickness, thickness[1:], strict=False):
+    for (d0, f0), (d1, f1) in itertools.pairwise(thickness):
         for d, f, weight in ((d0, f0, 1), ((d0 + d1) / 2, (f0 + f1) / 2, 4), (d1, f1, 1)):
             r = RADIUS - d
             volume += math.pi * r * f * weight * (d1 - d0) / 6.0
@@ -246,7 +249,9 @@ def test_wall_of_a_long_round_eye() -> None:
     assert plan.turning == pytest.approx(2.0 * math.pi - 1.4, rel=1e-12)
     # the middle line of the wall without its corners: Steiner's rule for the open band
     line = plan.form.perimeter - 14.0 + plan.turning * 3.0
-    band = plan.wall_area + 2.0 * (R * R * math.acos(r / R) / 2.0 - r * math.sqrt(R * R - r * r) / 2)
+    band = plan.wall_area + 2.0 * (
+        R * R * math.acos(r / R) / 2.0 - r * math.sqrt(R * R - r * r) / 2
+    )
     assert (band - 2.0 * corner) / 6.0 == pytest.approx(line, rel=1e-9)
 
 

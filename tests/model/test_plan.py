@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import shapely
 from designs import LOPSIDED, SIXTY_FOURTH, Raw, designs, examples, planned, read
-from hypothesis import given
+from hypothesis import assume, given
 from solid import Solid
 
 from patterns import blank, profiles, report
@@ -121,6 +121,23 @@ def test_strap_by_area_is_the_neutral_line_without_the_corners(name: str) -> Non
     )
     # the comparison sees the corners: they are worth many times the tolerance
     assert by_corners > 20 * 2e-4 * plan.strap.drawn_length
+
+
+@examples(40)
+@given(designs())
+def test_cold_bound_of_the_strap(drawn: tuple[Raw, ForgePlan]) -> None:
+    """Bent cold, the neutral line lies nearer to the inside.
+
+    DIN 6935: k/2 = 0.325 + 0.25 lg(r/t), the share of the thickness from the inside. With the eye's half width for r; the formula holds from r/t = 0.65 up to where it gives one
+    half. The strap is shorter by the turning, times the shift, over two.
+    """
+    _, plan = drawn
+    wall, neutral = plan.design.wall.thickness, plan.design.hand.neutral
+    ratio = plan.head.eye.width / 2.0 / wall
+    assume(ratio > 0.66)
+    cold = min(0.5, 0.325 + 0.25 * math.log10(ratio), neutral)
+    shift = plan.head.plan.turning * (neutral - cold) * wall / 2.0
+    assert plan.strap.plain_length - plan.strap.shortest == pytest.approx(shift, abs=1e-9)
 
 
 @examples(40)

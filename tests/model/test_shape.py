@@ -45,24 +45,22 @@ def breaks(pieces: tuple[Piece, ...] | list[Piece]) -> list[float]:
 @examples(40)
 @given(designs())
 def test_wall_is_as_thick_as_stated(drawn: tuple[Raw, ForgePlan]) -> None:
-    """Nowhere between poll and shoulder nearer to the eye than the wall, and somewhere just that."""
+    """From poll to shoulder no nearer to the eye than the wall, and somewhere just that."""
     _, plan = drawn
     view, wall = plan.head.plan, plan.design.wall.thickness
     eye, skin = line(view.eye), line(view.skin)
     outside = shapely.Polygon(view.outside.points(FINE))
-    hole = shapely.Polygon(
-        [(x + view.eye_back, z) for x, z in plan.head.eye.contour.points(FINE)]
-    )
+    hole = shapely.Polygon([(x + view.eye_back, z) for x, z in plan.head.eye.contour.points(FINE)])
     assert outside.is_valid
     assert hole.is_valid
     assert outside.contains(hole)
     ahead = skin.intersection(shapely.box(view.eye_back, -1.0, 1000.0, 1000.0))
-    assert eye.distance(ahead) == pytest.approx(wall, abs=SLACK)
+    assert eye.distance(ahead) > wall - SLACK
     # and from everywhere on the eye's side as far as the shoulder step
     steps = [(p, s) for p in view.eye_wall for s in (0.0, 0.3, 0.7)]
     points = shapely.points([p.at(s) for p, s in steps])
     outer = line(view.skin_wall)
-    assert float(shapely.distance(points, outer).min()) > wall - SLACK
+    assert float(shapely.distance(points, outer).min()) == pytest.approx(wall, abs=SLACK)
     # the step stands square across the wall
     assert math.dist(view.cap, view.shoulder) == pytest.approx(wall, rel=1e-9)
     # poll and walls never stand out beyond the width that the block gives
@@ -77,15 +75,15 @@ def test_tapered_wall_keeps_its_least(drawn: tuple[Raw, ForgePlan]) -> None:
     _, plan = drawn
     head = plan.head
     thin, thick = head.wall_range
-    skin = line(head.plan.skin).intersection(
-        shapely.box(head.plan.eye_back, -1.0, 1000.0, 1000.0)
-    )
+    ahead = shapely.box(head.plan.eye_back, -1.0, 1000.0, 1000.0)
+    skin = line(head.plan.skin).intersection(ahead)
+    bare = line(head.plan.skin_wall).intersection(ahead)  # without the cheeks, which may cover it
     found = []
     for _, _, contour in head.eye_sections:
         hole = shapely.Polygon([(x + head.plan.eye_back, z) for x, z in contour.points(FINE)])
         assert hole.is_valid
-        found.append(skin.distance(hole))
-    assert min(found) > thin - SLACK
+        found.append(bare.distance(hole))
+        assert skin.distance(hole) > thin - SLACK
     assert min(found) == pytest.approx(thin, abs=SLACK)
     assert max(found) == pytest.approx(thick, abs=SLACK)
     assert thin <= plan.design.wall.thickness <= thick
@@ -128,7 +126,7 @@ def test_eye_is_convex_smooth_and_closed(
 @given(designs())
 def test_outline_is_simple(drawn: tuple[Raw, ForgePlan]) -> None:
     """Ears, neck, beard and all: one line that never meets itself."""
-    raw, plan = drawn
+    _, plan = drawn
     head, blade = plan.head, plan.design.blade
     outline = shapely.Polygon(head.side.contour.points(FINE))
     assert outline.is_valid
@@ -166,12 +164,6 @@ def test_toe_and_heel_lie_on_the_edge(drawn: tuple[Raw, ForgePlan]) -> None:
     assert edge.length == pytest.approx(blade.edge_radius * turn, rel=1e-9)
 
 
-def kinks_allowed(curve: Curve, ears: str, eye_back: float, tip: float) -> list[float]:
-    """Places along x at which the line may turn sharply, whatever its direction there."""
-    found = [] if ears != "pointed" else [tip]
-    return found
-
-
 @examples(60)
 @given(designs())
 def test_joints_are_smooth_where_they_should_be(drawn: tuple[Raw, ForgePlan]) -> None:
@@ -199,11 +191,11 @@ def test_pointed_ears_are_pointed() -> None:
 
 @pytest.mark.parametrize("name", ["bearded", "carving-axe"])
 def test_beard(name: str) -> None:
-    """The heel hangs below and ahead of a throat, and the throat is as wide as was asked.
+    """The heel hangs free below the neck, half-way down no wider than the beard that was asked.
 
-    At the height of the neck the beard's curve has turned down ahead of the root, whose distance
-    from the edge is the beard's width: the fair curve comes near to that corner, no further off
-    than 0.28 of the way from neck or heel.
+    The beard's width is told where it leaves the neck; from there it draws in to nothing at the
+    heel. Half-way down it is less than that width (a tenth allowed for an edge that leans
+    forward), and more than the 0.4 of it that a curve cut straight from neck to heel would leave.
     """
     design = planned(LOPSIDED[name]).design if name in LOPSIDED else profiles.load(name).design
     head = finish(design)
@@ -230,8 +222,10 @@ COORDINATE = st.floats(-12.0, 12.0)
 def spline(
     points: list[tuple[float, float]], first: float, last: float | None
 ) -> tuple[CubicSpline, np.ndarray]:
-    """SciPy's cubic spline over chord lengths, clamped at its start and clamped or free at its end."""
-    knots = np.concatenate([[0.0], np.cumsum([math.dist(a, b) for a, b in itertools.pairwise(points)])])
+    """SciPy's cubic spline over chord lengths, clamped at its start, clamped or free at its end."""
+    knots = np.concatenate(
+        [[0.0], np.cumsum([math.dist(a, b) for a, b in itertools.pairwise(points)])]
+    )
     start = (1, np.array([math.cos(first), math.sin(first)]))
     end = (2, np.zeros(2)) if last is None else (1, np.array([math.cos(last), math.sin(last)]))
     return CubicSpline(knots, np.array(points), bc_type=(start, end)), knots
@@ -264,6 +258,12 @@ def test_arcs_lie_on_the_spline(
         assert laid.distance(shapely.Point(x, y)) < 1e-9
 
 
+def test_a_curve_that_starts_along_its_chord_has_no_corner() -> None:
+    """A chord in the very direction of its start leaves one arc no length to turn in."""
+    pieces = curves.smooth([(0.0, 0.0), (35.875, 0.0), (71.75, 3.0)], 0.0, None)
+    assert max(breaks(pieces)) < 1e-6
+
+
 def test_curvature_runs_on_at_the_points() -> None:
     """Where two spans of the spline meet, the arcs on both sides bend alike.
 
@@ -280,9 +280,7 @@ def test_curvature_runs_on_at_the_points() -> None:
         return (dx * ddy - dy * ddx) / np.hypot(dx, dy) ** 3
 
     for place, (x, _) in zip(knots[1:-1], points[1:-1], strict=True):
-        ((a, b),) = [
-            pair for pair in itertools.pairwise(pieces) if abs(pair[0].x1 - x) < 1e-9
-        ]
+        ((a, b),) = [pair for pair in itertools.pairwise(pieces) if abs(pair[0].x1 - x) < 1e-9]
         near = np.linspace(place - a.length, place + b.length, 400)
         change = float(np.ptp(bend(near)))
         jump = abs(a.sweep / a.length - b.sweep / b.length)
