@@ -26,6 +26,13 @@ SAGITTA = 0.005
 """Largest distance [mm] between an arc and its chord wherever an arc is flattened."""
 
 
+STRAIGHT = 1e-9
+"""A bulge smaller than this is taken for none: half of it, times the chord, is the sagitta."""
+
+_FEW_TERMS = 0.03
+"""Half a sweep [rad] below which a series is nearer to the truth than a difference."""
+
+
 class Piece(NamedTuple):
     """One line or arc from ``(x0, y0)`` to ``(x1, y1)``; ``bulge`` as in the module's head."""
 
@@ -43,6 +50,10 @@ class Piece(NamedTuple):
     def sweep(self) -> float:
         """Angle turned along the piece [rad], counter-clockwise positive; 0 for a line."""
         return 4.0 * math.atan(self.bulge)
+
+    @property
+    def is_line(self) -> bool:
+        return abs(self.bulge) < STRAIGHT
 
     @property
     def radius(self) -> float:
@@ -64,7 +75,7 @@ class Piece(NamedTuple):
 
     @property
     def length(self) -> float:
-        return self.chord if self.bulge == 0.0 else self.radius * abs(self.sweep)
+        return self.chord if self.is_line else self.radius * abs(self.sweep)
 
     @property
     def reach(self) -> float:
@@ -83,22 +94,41 @@ class Piece(NamedTuple):
             return self.x0, self.y0
         if share == 1.0:
             return self.x1, self.y1
-        if self.bulge == 0.0:
-            return self.x0 + share * (self.x1 - self.x0), self.y0 + share * (self.y1 - self.y0)
-        cx, cy = self.centre
-        turn = self.sweep * share
-        c, s = math.cos(turn), math.sin(turn)
-        dx, dy = self.x0 - cx, self.y0 - cy
-        return cx + c * dx - s * dy, cy + s * dx + c * dy
+        x0, y0, x1, y1, bulge = self
+        vx, vy = x1 - x0, y1 - y0
+        if abs(bulge) < STRAIGHT:
+            return x0 + share * vx, y0 + share * vy
+        # the chord turned and shortened: the centre of a flat arc is too far away to start from
+        half = 2.0 * math.atan(bulge)
+        part = half * share
+        turn, shorter = part - half, math.sin(part) / math.sin(half)
+        c, s = math.cos(turn) * shorter, math.sin(turn) * shorter
+        return x0 + c * vx - s * vy, y0 + s * vx + c * vy
+
+    @property
+    def segment(self) -> tuple[float, float]:
+        """What lies between arc and chord, to the right of the chord where the bulge is positive.
+
+        Its area [mm2], signed as the bulge is, and the distance of its centre from the chord [mm].
+        """
+        if self.is_line:
+            return 0.0, 0.0
+        half, chord = abs(self.sweep) / 2.0, self.chord
+        ratio = half / math.sin(half)
+        if half < _FEW_TERMS:
+            # r^2 (sweep - sin sweep)/2 and 4 r sin^3(half) / (3 (sweep - sin sweep)) - r cos(half)
+            area = chord**2 * half * ratio**2 / 6.0 * (1.0 - half**2 / 5.0 + 2.0 * half**4 / 105.0)
+            off = chord * half * ratio / 10.0 * (1.0 - 13.0 / 210.0 * half**2)
+        else:
+            radius = self.radius
+            area = radius**2 * (2.0 * half - math.sin(2.0 * half)) / 2.0
+            off = chord**3 / 12.0 / area - radius * math.cos(half)
+        return math.copysign(area, self.bulge), off
 
     @property
     def under(self) -> float:
         """Area between the piece and the x axis [mm2]; negative where it runs backwards."""
-        area = (self.x1 - self.x0) * (self.y0 + self.y1) / 2.0
-        if self.bulge != 0.0:
-            sweep = self.sweep
-            area -= self.radius**2 * (sweep - math.sin(sweep)) / 2.0
-        return area
+        return (self.x1 - self.x0) * (self.y0 + self.y1) / 2.0 - self.segment[0]
 
     def backwards(self) -> Piece:
         """The same piece run the other way."""
@@ -115,7 +145,7 @@ class Piece(NamedTuple):
 
     def shares_at_x(self, x: float) -> list[float]:
         """Shares of the length, strictly inside the piece, at which it crosses a vertical line."""
-        if self.bulge == 0.0:
+        if self.is_line:
             if self.x0 == self.x1:
                 return []
             found = [(x - self.x0) / (self.x1 - self.x0)]
@@ -136,7 +166,7 @@ class Piece(NamedTuple):
         """The ends, and the points of an arc where it runs level or plumb."""
         yield self.x0, self.y0
         yield self.x1, self.y1
-        if self.bulge == 0.0:
+        if self.is_line:
             return
         along, half = self.angle_at(0.5) / _QUARTER, abs(self.sweep) / 2.0 / _QUARTER
         for quarter in range(math.ceil(along - half), math.floor(along + half) + 1):
@@ -271,26 +301,29 @@ class Contour:
             area += cross / 2.0
             mx += cross * (p.x0 + p.x1) / 6.0
             my += cross * (p.y0 + p.y1) / 6.0
-            if p.bulge != 0.0:
-                sweep, (cx, cy) = p.sweep, p.centre
-                segment = p.radius**2 * (sweep - math.sin(sweep)) / 2.0
-                # first moment of a circular segment about the centre: 2/3 r^3 sin^3(sweep/2)
-                moment = 2.0 / 3.0 * p.radius**3 * math.sin(abs(sweep) / 2.0) ** 3
-                mid_x, mid_y = p.at(0.5)
-                sign = 1.0 if sweep > 0 else -1.0
+            if not p.is_line:
+                segment, off = p.segment
+                off = math.copysign(off, p.bulge) / p.chord
                 area += segment
-                mx += segment * cx + sign * moment * (mid_x - cx) / p.radius
-                my += segment * cy + sign * moment * (mid_y - cy) / p.radius
+                mx += segment * ((p.x0 + p.x1) / 2.0 + off * (p.y1 - p.y0))
+                my += segment * ((p.y0 + p.y1) / 2.0 - off * (p.x1 - p.x0))
         return mx / area, my / area
 
     @property
+    def straight(self) -> bool:
+        """Whether there is no arc in it."""
+        return not any(v.bulge for v in self.vertices)
+
+    @property
     def bounds(self) -> Bounds:
-        if not self.pieces:
-            return Bounds.around((v.x, v.y) for v in self.vertices)
+        if self.straight:
+            return Bounds.around([(v.x, v.y) for v in self.vertices])
         return Bounds.around([point for piece in self.pieces for point in piece.extremes()])
 
     def points(self, sagitta: float = SAGITTA) -> list[Point]:
         """Flattened: no arc further than ``sagitta`` [mm] from its chord."""
+        if self.straight:
+            return [(v.x, v.y) for v in self.vertices]
         found = [point for piece in self.pieces for point in piece.points(sagitta)]
         if not self.closed:
             found.append((self.vertices[-1].x, self.vertices[-1].y))

@@ -11,14 +11,13 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 
-from .contour import Piece, Point
+from .contour import STRAIGHT, Piece, Point
 
-TOLERANCE = 0.006
+TOLERANCE = 0.008
 """Largest distance [mm] between a fair curve and the arcs that stand for it."""
 
-_WITNESSES = (0.25, 0.375, 0.625, 0.75)
-"""Where along a pair of arcs its distance from the curve is looked at: the middle of each arc and
-on its way to where they join."""
+_WITNESSES = (0.25, 0.375, 0.625, 0.75, 0.125, 0.875)
+"""Where along a pair of arcs its distance from the curve is looked at, likeliest faults first."""
 
 Tangent = Callable[[float], tuple[float, float, float]]
 """From a parameter (0 to 1) to x, y and the direction of travel [rad]."""
@@ -32,6 +31,12 @@ def arc(start: Point, end: Point, hollow: float) -> Piece:
     """
     chord = math.dist(start, end)
     return Piece(*start, *end, 2.0 * hollow / chord)
+
+
+def _bulge(turn: float) -> float:
+    """Bulge of an arc that turns by an angle [rad]; none where rounding alone may have bent it."""
+    bulge = math.tan(turn / 4.0)
+    return 0.0 if abs(bulge) < STRAIGHT else bulge
 
 
 def _turn(angle: float) -> float:
@@ -57,32 +62,32 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
     my = (start[1] + end[1] + d * (ay - by)) / 2.0
     first = _turn(math.atan2(my - start[1], mx - start[0]) - start_angle)
     second = _turn(end_angle - math.atan2(end[1] - my, end[0] - mx))
-    if first * second >= 0.0:
-        return (
-            Piece(*start, mx, my, math.tan(first / 2.0)),
-            Piece(mx, my, *end, math.tan(second / 2.0)),
-        )
+    pair = (
+        Piece(*start, mx, my, _bulge(2.0 * first)),
+        Piece(mx, my, *end, _bulge(2.0 * second)),
+    )
+    if pair[0].bulge * pair[1].bulge >= 0.0:
+        return pair
     turn, lean = _turn(end_angle - start_angle), _turn(math.atan2(vy, vx) - start_angle)
     if 0.05 * turn * turn < lean * turn < 0.95 * turn * turn and abs(turn) < 3.0:
         # the two tangents' lengths as far as where they meet; the arc takes the shorter of each,
         # and must have some length to turn in
         ahead = math.sqrt(vv) * math.sin(turn - lean) / math.sin(turn)
         behind = math.sqrt(vv) * math.sin(lean) / math.sin(turn)
-        bulge = math.tan(turn / 4.0)
+        bulge = _bulge(turn)
         if ahead > behind:
             mx, my = start[0] + (ahead - behind) * ax, start[1] + (ahead - behind) * ay
             return Piece(*start, mx, my), Piece(mx, my, *end, bulge)
         mx, my = end[0] - (behind - ahead) * bx, end[1] - (behind - ahead) * by
         return Piece(*start, mx, my, bulge), Piece(mx, my, *end)
-    return (
-        Piece(*start, mx, my, math.tan(first / 2.0)),
-        Piece(mx, my, *end, math.tan(second / 2.0)),
-    )
+    return pair
 
 
 def _distance(p: Piece) -> Callable[[float, float], float]:
     """The distance of points from an arc's whole circle, or from the endless line."""
-    if abs(p.bulge) < 1e-9:
+    if p.chord == 0.0:
+        return lambda x, y: math.inf
+    if p.is_line:
         ux, uy = (p.x1 - p.x0) / p.chord, (p.y1 - p.y0) / p.chord
         return lambda x, y: abs(ux * (y - p.y0) - uy * (x - p.x0))
     (cx, cy), radius = p.centre, p.radius

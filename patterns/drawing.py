@@ -77,7 +77,7 @@ class Label:
         raise ValueError(f"anchor is {self.anchor!r}; it may be left, middle or right")
 
     @property
-    def _turn(self) -> tuple[float, float]:
+    def turn(self) -> tuple[float, float]:
         """Cosine and sine of the angle, exact for quarter turns."""
         quarters, rest = divmod(self.angle, 90.0)
         if rest == 0.0:
@@ -88,7 +88,7 @@ class Label:
     @property
     def start(self) -> Point:
         """Where the baseline begins, whatever the anchor [mm]."""
-        dx, (c, s) = self._shift, self._turn
+        dx, (c, s) = self._shift, self.turn
         return self.x + c * dx, self.y + s * dx
 
     @cached_property
@@ -97,7 +97,7 @@ class Label:
 
         Raises :class:`ValueError` for a sign that cannot be set.
         """
-        dx, (c, s), left, base = self._shift, self._turn, self.x, self.y
+        dx, (c, s), left, base = self._shift, self.turn, self.x, self.y
         strokes = lettering.strokes(self.text, self.height)
         if s == 0.0 and c == 1.0:
             return tuple(
@@ -118,7 +118,7 @@ class Label:
         >>> Label("L", 50, 20, height=21, angle=90).outline().bounds
         Bounds(left=29.0, bottom=20.0, right=50.0, top=32.0)
         """
-        box, dx, (c, s) = lettering.bounds(self.text, self.height), self._shift, self._turn
+        box, dx, (c, s) = lettering.bounds(self.text, self.height), self._shift, self.turn
         box = box.grown(margin)
         return Contour.polygon(
             (self.x + c * (x + dx) - s * y, self.y + s * (x + dx) + c * y)

@@ -15,7 +15,7 @@ from functools import cached_property
 from .contour import Contour, Piece
 from .curves import laid
 
-CURVE_TOLERANCE = 0.002
+CURVE_TOLERANCE = 0.004
 """Largest distance [mm] between an ellipse or superellipse and its arcs."""
 
 

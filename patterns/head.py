@@ -21,7 +21,7 @@ from .derived import eye_heights, eye_size, poll_height, poll_left
 from .errors import BadInputError, Fault
 from .eye import EyeForm, eye_form
 from .forging.heat import steel_mass
-from .graph import GAUSS_NODES, GAUSS_WEIGHTS, Graph, along, nodes
+from .graph import Graph, along, nodes
 from .outline import Frame, SideView, side_view
 from .parameters import Design
 from .plan_view import PlanError, PlanView, plan_view
@@ -180,6 +180,10 @@ def heights_at(head: Head, places: Sequence[float]) -> tuple[list[float], list[f
     return tuple(Graph(_until(run, start))(x).tolist() for run in (head.side.top, head.side.bottom))
 
 
+# of a quantity that is small itself
+_TAPER_NODES, _TAPER_WEIGHTS = np.polynomial.legendre.leggauss(8)
+
+
 class _Slices:
     """Sums over plan view and side view together, behind the first station, slice by slice."""
 
@@ -227,10 +231,10 @@ class _Slices:
         if lean == 0.0:
             return Moments(0.0)
         half = self.plan.eye
-        share = np.tile((GAUSS_NODES + 1.0) / 2.0, (len(half), 1))
+        share = np.tile((_TAPER_NODES + 1.0) / 2.0, (len(half), 1))
         x, _, _, _ = along(half, share)
         length, turn = np.array([(p.length, abs(p.sweep)) for p in half]).T[:, :, None]
-        run = length * (GAUSS_WEIGHTS / 2.0)
+        run = length * (_TAPER_WEIGHTS / 2.0)
         curve = turn / length
         up, down = self.top(x.ravel()).reshape(x.shape), self.bottom(x.ravel()).reshape(x.shape)
         up2, down2 = up * up, down * down

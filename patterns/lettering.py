@@ -120,9 +120,12 @@ _FRACTION = re.compile(r"(?<![\w/.])(\d{1,3})/(\d{1,3})(?!\d|/|\.\d)", re.ASCII)
 _VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 
 
-@dataclass(frozen=True)
-class _Glyph:
-    """One sign or fraction in the font's units: baseline 0, capitals 21 high, y upwards."""
+@dataclass(frozen=True, eq=False)
+class Glyph:
+    """One sign or fraction in the font's units: baseline 0, capitals 21 high, y upwards.
+
+    There is one object for each sign, so that what is made from it can be kept by it.
+    """
 
     advance: float
     strokes: Strokes
@@ -134,7 +137,7 @@ class _Glyph:
 
 
 @lru_cache(maxsize=1)
-def _font() -> dict[str, _Glyph]:
+def _font() -> dict[str, Glyph]:
     from HersheyFonts import HersheyFonts
 
     class OneFont(HersheyFonts):  # type: ignore[misc]
@@ -143,7 +146,7 @@ def _font() -> dict[str, _Glyph]:
 
     font = OneFont()
     font.load_default_font("futural")
-    found: dict[str, _Glyph] = {}
+    found: dict[str, Glyph] = {}
     for letter, glyph in font.all_glyphs.items():
         if " " <= letter <= "~":
             left = glyph.left_offset
@@ -151,7 +154,7 @@ def _font() -> dict[str, _Glyph]:
                 tuple((float(x - left), float(_BASELINE - y)) for x, y in stroke)
                 for stroke in glyph.strokes
             )
-            found[letter] = _Glyph(float(glyph.char_width), strokes)
+            found[letter] = Glyph(float(glyph.char_width), strokes)
     return found
 
 
@@ -162,21 +165,21 @@ def _placed(strokes: Strokes, dx: float, dy: float, scale: float) -> Strokes:
 
 
 @lru_cache(maxsize=512)
-def _glyph(sign: str) -> _Glyph:
+def _glyph(sign: str) -> Glyph:
     """One sign; :class:`ValueError` for one that cannot be set."""
     sign = _SAME.get(sign, sign)
     if sign == " ":
-        return _Glyph(_SPACE, ())
+        return Glyph(_SPACE, ())
     if sign in _SIGNS:
-        return _Glyph(*_SIGNS[sign])
+        return Glyph(*_SIGNS[sign])
     if sign in _RAISED:
         plain = _font()[_RAISED[sign]]
-        return _Glyph(plain.advance * 0.6, _placed(plain.strokes, 0.0, 0.45 * _CAPITAL, 0.6))
+        return Glyph(plain.advance * 0.6, _placed(plain.strokes, 0.0, 0.45 * _CAPITAL, 0.6))
     if sign in _STRUCK:
         plain = _font()[_STRUCK[sign]]
         assert plain.box is not None
         bar = ((plain.box.left, plain.box.bottom - 1.0), (plain.box.right, plain.box.top + 1.0))
-        return _Glyph(plain.advance, (*plain.strokes, bar))
+        return Glyph(plain.advance, (*plain.strokes, bar))
     if sign in _font():
         return _font()[sign]
     raise ValueError(f"no lettering for {sign!r} (U+{ord(sign):04X})")
@@ -195,7 +198,7 @@ def _figures(digits: str) -> tuple[Strokes, float, float]:
 
 
 @lru_cache(maxsize=512)
-def _stacked(top: str, under: str) -> _Glyph:
+def _stacked(top: str, under: str) -> Glyph:
     """A fraction: small figures over a bar at the capitals' mid-height over small figures."""
     upper, a, b = _figures(top)
     lower, c, d = _figures(under)
@@ -203,7 +206,7 @@ def _stacked(top: str, under: str) -> _Glyph:
     middle, side = _CAPITAL / 2.0, 2.0
     centre = side + bar / 2.0
     foot = middle - _CLEAR - _SMALL * _CAPITAL
-    return _Glyph(
+    return Glyph(
         bar + 2.0 * side,
         (
             *_placed(upper, centre - _SMALL * (a + b) / 2.0, middle + _CLEAR, _SMALL),
@@ -225,10 +228,10 @@ def _spelt(text: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _line(text: str) -> tuple[tuple[tuple[float, _Glyph], ...], Bounds]:
+def _line(text: str) -> tuple[tuple[tuple[float, Glyph], ...], Bounds]:
     """Each sign with its place along the line, ink from 0, and the bounds of the ink."""
     text = _spelt(text)
-    row: list[tuple[float, _Glyph]] = []
+    row: list[tuple[float, Glyph]] = []
     x, done = 0.0, 0
     for match in _FRACTION.finditer(text):
         before = text[done : match.start()]
@@ -289,6 +292,21 @@ def strokes(text: str, height: float) -> Strokes:
         for x, glyph in _line(text)[0]
         for stroke in _placed(glyph.strokes, x * scale, 0.0, scale)
     )
+
+
+def line(text: str, height: float) -> tuple[float, tuple[tuple[float, Glyph], ...]]:
+    """A line of text sign by sign, for those who place whole signs.
+
+    Returns the size of the font's unit [mm], and each sign with the place of its own origin along
+    the line [mm]: the first lies before 0 by the white that the sign keeps on its left. Raises as
+    :func:`strokes`.
+
+    >>> unit, ((first, sign), (second, _)) = line("LL", 21.0)
+    >>> unit, second - first == sign.advance
+    (1.0, True)
+    """
+    scale = height / _CAPITAL
+    return scale, tuple((x * scale, glyph) for x, glyph in _line(text)[0])
 
 
 def bounds(text: str, height: float) -> Bounds:

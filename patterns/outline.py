@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import Any
 
 from .contour import Contour, Piece, Point
 from .curves import arc, smooth, swept
@@ -64,6 +65,13 @@ class SideView:
     top: tuple[Piece, ...]
     bottom: tuple[Piece, ...]
     edge: Edge
+
+    @cached_property
+    def flat(self) -> Any:
+        """The outline as shapely's polygon, flattened to 0.02 mm, for pictures."""
+        import shapely
+
+        return shapely.polygons(self.contour.points(0.02))
 
     @cached_property
     def contour(self) -> Contour:

@@ -83,7 +83,7 @@ class PlanView:
         back = [p.backwards() for p in reversed(self.eye_wall)]
         return Contour.of_pieces([corner, *self.skin_wall, step, *back])
 
-    @property
+    @cached_property
     def wall_area(self) -> float:
         """Area of both walls ahead of the poll, as far as the shoulders [mm2]."""
         return 2.0 * abs(self.wall_half.area)
@@ -197,10 +197,14 @@ def _fallen(band: list[Piece], corner: Point) -> list[Piece]:
 
 
 def _reaching(run: list[Piece], station: Point) -> list[Piece]:
-    """The run as far as where a line from the first station touches it, and that line."""
+    """The run as far as where a line from the first station touches the wall, and that line.
+
+    The poll's side and its fall, the run's first two pieces, are not touched: a cheek that began at
+    the poll's corner would bury the wall.
+    """
     px, py = station
     best: tuple[float, int, float] | None = None
-    for i, p in enumerate(run):
+    for i, p in enumerate(run[2:], 2):
         for share in (0.0, 1.0, *_tangents(p, px, py)):
             x, y = p.at(share)
             if x < px and (best is None or (py - y) / (px - x) < best[0]):
@@ -213,7 +217,7 @@ def _reaching(run: list[Piece], station: Point) -> list[Piece]:
 
 def _tangents(p: Piece, px: float, py: float) -> list[float]:
     """Shares of an arc at which a line from a point touches it."""
-    if p.bulge == 0.0:
+    if p.is_line:
         return []
     cx, cy = p.centre
     away = math.hypot(px - cx, py - cy)
@@ -229,7 +233,7 @@ def _tangents(p: Piece, px: float, py: float) -> list[float]:
 def _crossings(p: Piece, ox: float, oy: float, ux: float, uy: float) -> list[float]:
     """Shares of a piece at which it meets an endless line."""
     slack = 1e-9
-    if p.bulge == 0.0:
+    if p.is_line:
         d0 = (p.x0 - ox) * uy - (p.y0 - oy) * ux
         d1 = (p.x1 - ox) * uy - (p.y1 - oy) * ux
         if d0 == d1:

@@ -5,11 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from .errors import Fault
+from .graph import along
 from .outline import Frame, SideView
 from .parameters import Design
 from .plan_view import PlanError
 from .thickness import Blade
 from .units import length as shown
+
+_SHARES = np.linspace(0.0, 1.0, 9)
+"""Where along a piece of the outline it is looked at."""
 
 
 def of_plan(design: Design, error: PlanError, length: float, units: str) -> Fault:
@@ -40,40 +44,42 @@ def after(design: Design, side: SideView, blade: Blade, frame: Frame, units: str
 
     faults: list[Fault] = []
     start = shown(blade.start - frame.eye_front, units)
-    near = blade.start + blade.edge.radius / 4.0
-    for name, run in (("top", side.top), ("bottom", side.bottom)):
-        passed = False
-        for p in run:
-            nearest = min(x for x, _ in p.extremes()) if p.x0 < near or p.x1 < near else near
-            turns = p.x1 <= p.x0 or nearest < p.x0 - 1e-9
-            if (passed and nearest < blade.start) or (not passed and turns):
-                beard = " or make the beard narrower" if name == "bottom" else ""
-                faults.append(
-                    Fault(
-                        f"blade.{name}", "a line that turns back over the eye or the neck",
-                        f"a line that runs forward as far as the first station ({start} ahead of "
-                        "the eye) and stays ahead of it",
-                        f"bring the {'toe' if name == 'top' else 'heel'} forward{beard}",
-                    )
-                )  # fmt: skip
-                break
-            passed = passed or p.x1 >= blade.start
-    polygon = shapely.Polygon(side.contour.points(0.05))
-    if not faults and not polygon.is_valid:
+    lines = [*side.top, *side.bottom, side.edge.piece]
+    x, y, onward, _ = along(lines, np.tile(_SHARES, (len(lines), 1)))
+    top, bottom = slice(0, len(side.top)), slice(len(side.top), -1)
+    for name, run in (("top", top), ("bottom", bottom)):
+        # the pieces as far as the first station must run forward, those after it stay ahead of it
+        last = int(np.argmax(x[run, -1] >= blade.start)) + 1
+        if (onward[run][:last] <= 0.0).any() or (x[run][last:] < blade.start).any():
+            beard = " or make the beard narrower" if name == "bottom" else ""
+            faults.append(
+                Fault(
+                    f"blade.{name}", "a line that turns back over the eye or the neck",
+                    f"a line that runs forward as far as the first station ({start} ahead of "
+                    "the eye) and stays ahead of it",
+                    f"bring the {'toe' if name == 'top' else 'heel'} forward{beard}",
+                )
+            )  # fmt: skip
+    around = [
+        np.concatenate([field[bottom].ravel(), field[-1], field[top].ravel()[::-1]])
+        for field in (x, y)
+    ]
+    outline = shapely.polygons(np.column_stack(around))
+    if not faults and not shapely.is_valid(outline):
         faults.append(
             Fault(
                 "blade", "an outline that crosses itself", "top and bottom that never meet",
                 "look at neck, toe, heel, beard and the curves between them",
             )
         )  # fmt: skip
-    y = np.linspace(side.edge.heel[1], side.edge.toe[1], 33)
-    if not faults and polygon.bounds[2] > side.edge.x + side.edge.radius + 0.01:
+    if not faults and float(x.max()) > side.edge.x + side.edge.radius + 0.01:
         faults.append(
             Fault(
                 "blade", "a top or bottom that passes ahead of the edge",
                 "curves that end at toe and heel", "change the angle at which they arrive",
             )
         )  # fmt: skip
+    y = np.linspace(side.edge.heel[1], side.edge.toe[1], 33)
     if float(blade.bevel_line(y).min()) <= blade.start:
         faults.append(
             Fault(

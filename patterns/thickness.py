@@ -132,9 +132,16 @@ class Blade:
 
     def bevel_line(self, y: Array) -> Array:
         """x at which bevel and taper meet, at height y [mm]."""
-        x = self.at_depth(0.0, y)
-        for _ in range(10):
-            x = self.at_depth(self.taper(x) / self.slope, y)
+        before = self.at_depth(0.0, y)
+        x = self.at_depth(self.taper(before) / self.slope, y)
+        moved = x - before
+        for _ in range(4):  # the secant's rule on the step that a plain repeat would take
+            step = self.at_depth(self.taper(x) / self.slope, y) - x
+            fall = moved - step
+            ahead = np.divide(
+                step * (x - before), fall, out=step.copy(), where=np.abs(fall) > 1e-12
+            )
+            before, x, moved = x, x + ahead, step
         return x
 
     @property

@@ -28,11 +28,11 @@ def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
     import shapely
 
     box = head.side.contour.bounds
-    y = np.linspace(box.bottom, box.top, 161)
+    y = np.linspace(box.bottom, box.top, 121)
     inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - head.blade.bit.depth
     y = y[inside] if inside.sum() > 2 else y
     run = shapely.LineString(np.column_stack([line(y), y]))
-    cut = run.intersection(shapely.Polygon(head.side.contour.points(0.01)))
+    cut = run.intersection(head.side.flat)
     parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 1.0]
     longest = max(parts, key=lambda part: part.length, default=run)
     return Contour.line(*((float(a), float(b)) for a, b in longest.coords))
@@ -57,8 +57,8 @@ def edge_silhouette(head: Head) -> Contour:
 
     box = head.side.contour.bounds
     blade = head.blade
-    heights = np.linspace(box.bottom, box.top, 90)
-    shape = shapely.Polygon(head.side.contour.points(0.05))
+    heights = np.linspace(box.bottom, box.top, 64)
+    shape = head.side.flat
     ends = [[(blade.start, y), (box.right + 1.0, y)] for y in heights]
     left, _, right, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape)).T
     met = ~np.isnan(left)

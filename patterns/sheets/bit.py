@@ -11,6 +11,7 @@ from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..graph import Array
 from ..lettering import plain
+from ..outline import SideView
 from ..units import length, mass, section
 from ..views import bevel_line, bit_line
 from .layout import CAUTION, NOTE, TITLE, Board
@@ -92,7 +93,7 @@ def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, f
     """The blade from the side with the bit in it; returns its lowest and its rightmost [mm]."""
     head = plan.head
     start = max(head.blade.start, head.length - 1.6 * plan.bit.insertion)
-    front = _front(head.side.contour, start)
+    front = _front(head.side, start)
     shift, low = left - start, -front.bounds.top
     board.text("IN THE BLADE", left, 3.0, TITLE, bold=True)
     board.add(front.moved(shift, low), Purpose.OUTLINE)
@@ -117,13 +118,12 @@ def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
     return base - half - 7.0
 
 
-def _front(contour: Contour, x: float) -> Contour:
+def _front(side: SideView, x: float) -> Contour:
     """The outline ahead of x, for a picture."""
     import shapely
 
-    box = contour.bounds
-    shape = shapely.Polygon(contour.points(0.005))
-    cut = shape.intersection(shapely.box(x, box.bottom - 1, box.right + 1, box.top + 1))
+    box = side.contour.bounds
+    cut = side.flat.intersection(shapely.box(x, box.bottom - 1, box.right + 1, box.top + 1))
     parts = list(getattr(cut, "geoms", [cut]))
     ring = max(parts, key=lambda part: part.area).exterior.coords[:-1]
     return Contour.polygon((float(a), float(b)) for a, b in ring)

@@ -51,7 +51,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
     for wall in (view.wall_half, view.wall_half.flipped()):
         board.add(wall, Purpose.THIN, at=(0.0, base))
-        board.hatch(wall, at=(0.0, base), gap=1.8)
+        board.hatch(wall, at=(0.0, base), gap=2.2)
     board.upright(base - view.width / 2.0, base + view.width / 2.0, -8.0,
                   length(view.width, units), starts=(0.0, 0.0))  # fmt: skip
     up = base + view.width / 2.0 + 7.0

@@ -146,8 +146,8 @@ def bit_pattern(plan: ForgePlan, units: str) -> Drawing:
     board = Board(units)
     bit = plan.bit
     board.add(Contour.rectangle(0.0, 0.0, bit.cut_length, bit.stock[1]), Purpose.CUT)
-    thick = f"{length(bit.stock[0], units)} thick"
-    text = f"{plain(plan.design.bit.steel)}  {thick}  {report.revision(plan.design)}"
+    steel = plain(plan.design.bit.steel)
+    text = f"{steel}  {section(bit.stock)}  {report.revision(plan.design)}"
     size = min(LETTERS, LETTERS * (bit.cut_length - 4.0) / width(text, LETTERS), bit.stock[1] / 3)
     board.text(text, bit.cut_length / 2.0, bit.stock[1] / 2.0 - size / 2.0, size, "middle")
     return board.drawing("bit", f"Bit of {plain(plan.design.name)}")

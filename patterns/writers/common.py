@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable
+from functools import lru_cache
+from itertools import pairwise
 
+from .. import lettering
 from ..contour import Contour, Piece, Point
 from ..drawing import Label, Purpose
+from ..lettering import Glyph
 
 PENS: dict[Purpose, float] = {
     Purpose.OUTLINE: 0.7,
@@ -89,16 +92,33 @@ def path(contour: Contour, dx: float, dy: float) -> str:
     return "".join(found)
 
 
-def runs(strokes: Iterable[Iterable[Point]], dx: float, dy: float) -> str:
-    """Path data of open runs of points, placed as in :func:`path`.
+@lru_cache(maxsize=4096)
+def _sign(glyph: Glyph, scale: float, turn: Point) -> tuple[tuple[float, float, str], ...]:
+    """A sign's strokes, turned: where each begins, and the rest as relative steps."""
+    c, s = turn
+    found = []
+    for stroke in glyph.strokes:
+        placed = [(scale * (c * x - s * y), -scale * (s * x + c * y)) for x, y in stroke]
+        # steps between rounded places, so that nothing adds up along the stroke
+        fixed = [(round(x, 4), round(y, 4)) for x, y in placed]
+        steps = [f"{number(b[0] - a[0])} {number(b[1] - a[1])}" for a, b in pairwise(fixed)]
+        found.append((*fixed[0], "l" + (" ".join(steps) or "0 0")))
+    return tuple(found)
 
-    >>> runs([[(0, 0), (1, 0), (1, 1)]], 0, 5)
-    'M0 5L1 5L1 4'
+
+def letters(label: Label, dx: float, dy: float) -> str:
+    """Path data of a label's strokes, placed as in :func:`path`.
+
+    >>> letters(Label("L", 1, 2, height=21), 0, 30)
+    'M1 7l0 21M1 28l12 0'
     """
+    scale, signs = lettering.line(label.text, label.height)
+    (x0, y0), (c, s) = label.start, label.turn
     return "".join(
         [
-            "M" + "L".join([f"{number(x + dx)} {number(dy - y)}" for x, y in stroke])
-            for stroke in strokes
+            f"M{number(x0 + dx + c * at + x)} {number(dy - y0 - s * at + y)}{steps}"
+            for at, glyph in signs
+            for x, y, steps in _sign(glyph, scale, (c, s))
         ]
     )
 

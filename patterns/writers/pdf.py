@@ -17,7 +17,7 @@ from ..drawing import Drawing, Label, Purpose
 from ..errors import MissingLibraryError
 from ..pages import Page
 from ..units import MM_PER_INCH
-from .common import DASHES, PENS, clean, eighths, number, path, pen, runs
+from .common import DASHES, PENS, clean, eighths, letters, number, path, pen
 
 POINT = 72.0 / MM_PER_INCH
 """Points in a millimetre; a point is 1/72 in (ISO 32000)."""
@@ -42,9 +42,9 @@ def _art(drawing: Drawing, box: Bounds) -> bytes:
     for stroke in drawing.strokes:
         data = path(stroke.contour, -box.left, box.top)
         lines[stroke.purpose, stroke.filled].append(data)
-    letters: dict[str, list[str]] = defaultdict(list)
+    words_of: dict[str, list[str]] = defaultdict(list)
     for label in drawing.labels:
-        letters[number(pen(label))].append(runs(label.strokes, -box.left, box.top))
+        words_of[number(pen(label))].append(letters(label, -box.left, box.top))
     width, height = number(box.width), number(box.height)
     found = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm"'
@@ -59,7 +59,7 @@ def _art(drawing: Drawing, box: Bounds) -> bytes:
         found += [f'<path {look} d="{data}"/>' for data in data_list] if filled else [
             f'<path {look} d="{"".join(data_list)}"/>'
         ]  # fmt: skip
-    for width_of_pen, words in letters.items():
+    for width_of_pen, words in words_of.items():
         if any(words):
             found.append(
                 '<path fill="none" stroke="#000" stroke-linejoin="round" stroke-linecap="round"'

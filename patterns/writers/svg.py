@@ -6,7 +6,7 @@ from typing import Any
 
 from ..drawing import Drawing, Purpose
 from ..pages import Page
-from .common import DASHES, PENS, clean, number, path, pen, runs
+from .common import DASHES, PENS, clean, letters, number, path, pen
 
 
 def _group(svg: Any, drawing: Drawing, dx: float, dy: float, prefix: str, group: Any) -> None:
@@ -26,11 +26,11 @@ def _group(svg: Any, drawing: Drawing, dx: float, dy: float, prefix: str, group:
             continue
         part["stroke-linecap"] = "round"
         for label in drawing.labels:
-            if not label.strokes:
+            if not label.text.strip():
                 continue
             word = part.add(svg.g(stroke_width=number(pen(label))))
             word.set_desc(title=clean(label.text))
-            word.add(svg.path(d=runs(label.strokes, dx, dy)))
+            word.add(svg.path(d=letters(label, dx, dy)))
 
 
 def write(page: Page, drawing: Drawing) -> bytes:

@@ -1,8 +1,8 @@
 """Write as much as one set of patterns holds, with the bare libraries and nothing else.
 
 Run by ``whole.py`` as ``python bare.py COUNTS FOLDER``. COUNTS is a JSON file with the numbers of
-entities that were counted in a real set; the places of the entities are made up. There is no design,
-no arithmetic of a head and no layout here: what this takes is what the libraries take.
+entities that were counted in a real set; the places of the entities are made up. There is no
+design, no arithmetic of a head and no layout here: what this takes is what the libraries take.
 """
 
 from __future__ import annotations

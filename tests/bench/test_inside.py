@@ -5,8 +5,9 @@ Run it as ``python -m pytest tests/bench -q``. See README.md beside this.
 
 from __future__ import annotations
 
+import bare
 import pytest
-from whole import loaded_by_plan
+from whole import PROFILE, count_svg, loaded_by_plan
 
 from patterns.blank import plan
 from patterns.build import build, sheet_svg
@@ -27,6 +28,14 @@ def test_plan(benchmark, name):
 def test_one_sheet(benchmark, name, number):
     forge = plan(load(name).design)
     assert benchmark(sheet_svg, forge, number, "in").startswith(b"<?xml")
+
+
+@pytest.mark.parametrize("number", range(1, len(SHEETS) + 1))
+def test_one_sheet_bare(benchmark, number, tmp_path):
+    """As many paths and numbers by svgwrite alone: the same yardstick as in ``whole.py``."""
+    file = tmp_path / "sheet.svg"
+    file.write_bytes(sheet_svg(plan(load(PROFILE).design), number, "in"))
+    assert benchmark(bare.svg, count_svg(file)).startswith(b"<svg")
 
 
 @pytest.mark.parametrize("name", PROFILES)

@@ -160,7 +160,7 @@ def main(rounds: int = 9) -> None:
             f"{min(taken[name]) * 1e3:>7.0f} ms{memory[name]:>7.0f} MB"
         )
     pairs = [a / b for a, b in zip(taken["draw"], taken["bare"], strict=True)]
-    print(f"\ndraw / bare: {statistics.median(pairs):.2f} (median of the rounds; wanted: 1.5 or less)")
+    print(f"\ndraw / bare, by rounds: {statistics.median(pairs):.2f} (wanted: at most 1.5)")
     print(f"memory of draw: {memory['draw']:.0f} MB (wanted: under 200)")
     print(f"writers' libraries loaded by plan: {' '.join(loaded_by_plan()) or 'none'}")
 

@@ -139,9 +139,10 @@ class Solid:
         wall = self.eye.buffer(design.wall.thickness, quad_segs=QUARTER)
         body = shapely.union(wall, self.corners).intersection(self.ahead_of_poll)
         first = stations[0]
-        # the cheeks are tangents from the first station: the last side of the hull with it
+        # the cheeks are tangents from the first station to what the corners leave bare of the wall
         points = np.array(body.exterior.coords)
-        points = points[points[:, 0] < first[0]]
+        bare = shapely.distance(self.corners, shapely.points(points)) > 1e-9
+        points = points[bare & (points[:, 0] > self.back) & (points[:, 0] < first[0])]
         slopes = (first[1] - points[:, 1]) / (first[0] - points[:, 0])
         touch = points[int(np.argmin(slopes))]
         cheek = both_sides(np.array([(touch[0], 0.0), touch, first, (first[0], 0.0)]))

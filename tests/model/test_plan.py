@@ -128,7 +128,8 @@ def test_strap_by_area_is_the_neutral_line_without_the_corners(name: str) -> Non
 def test_cold_bound_of_the_strap(drawn: tuple[Raw, ForgePlan]) -> None:
     """Bent cold, the neutral line lies nearer to the inside.
 
-    DIN 6935: k/2 = 0.325 + 0.25 lg(r/t), the share of the thickness from the inside. With the eye's half width for r; the formula holds from r/t = 0.65 up to where it gives one
+    DIN 6935: k/2 = 0.325 + 0.25 lg(r/t), the share of the thickness from the inside. With the
+    eye's half width for r; the formula holds from r/t = 0.65 up to where it gives one
     half. The strap is shorter by the turning, times the shift, over two.
     """
     _, plan = drawn

@@ -15,7 +15,7 @@ from scipy.interpolate import CubicSpline
 
 from patterns import curves, profiles
 from patterns.blank import ForgePlan
-from patterns.contour import Piece
+from patterns.contour import Contour, Piece, Vertex
 from patterns.eye import eye_form
 from patterns.head import finish
 from patterns.parameters import Curve
@@ -256,6 +256,44 @@ def test_arcs_lie_on_the_spline(
     assert pieces[0].angle_at(0.0) == pytest.approx(first, abs=1e-6)
     for x, y in points:
         assert laid.distance(shapely.Point(x, y)) < 1e-9
+
+
+@given(st.floats(-1.0, 1.0), st.floats(20.0, 120.0), st.floats(-1e-9, 1e-9))
+def test_a_fair_curve_that_is_straight_stays_so(lean: float, long: float, off: float) -> None:
+    """Rounding alone must not bend it: the middle of an arc whose centre is lost is anywhere."""
+    end = (17.3 + long * math.cos(lean), 11.1 + long * math.sin(lean))
+    for last in (None, lean - off):
+        pieces = curves.smooth([(17.3, 11.1), end], lean + off, last)
+        chord = shapely.LineString([(17.3, 11.1), end])
+        points = [q for p in pieces for q in (p.at(0.3), p.at(0.9), *p.extremes())]
+        assert max(chord.distance(shapely.Point(q)) for q in points) < 1e-6
+        assert sum(p.length for p in pieces) == pytest.approx(long, rel=1e-9)
+
+
+@pytest.mark.parametrize("bulge", [1e-8, 1e-6, -1e-4, 1e-3, -5e-3, 0.0076])
+def test_flat_arcs(bulge: float) -> None:
+    """A flat arc is a parabola: area 2/3 chord x sagitta, centre 2/5 of it up (Archimedes).
+
+    Both are off by the square of the angle: 4 bulge^2 is more than enough for either.
+    """
+    arc = Piece(3.0, 1.0, 40.0, 9.0, bulge)
+    chord, sagitta = math.hypot(37.0, 8.0), bulge * math.hypot(37.0, 8.0) / 2.0
+    area, off = arc.segment
+    assert area == pytest.approx(2.0 / 3.0 * chord * sagitta, rel=4.0 * bulge**2 + 1e-12)
+    assert off == pytest.approx(0.4 * abs(sagitta), rel=4.0 * bulge**2 + 1e-9)
+    # the middle stands the sagitta to the right of the chord; the quarters three quarters of it
+    for share, part in ((0.25, 0.75), (0.5, 1.0), (0.75, 0.75)):
+        x, y = arc.at(share)
+        right = ((x - 3.0) * 8.0 - (y - 1.0) * 37.0) / chord
+        assert right == pytest.approx(part * sagitta, rel=4.0 * bulge**2 + 1e-6, abs=1e-13)
+    # part of a shape: a triangle on the chord, and the flat segment beside it
+    shape = Contour((Vertex(3, 1, bulge), Vertex(40, 9), Vertex(0, 60)))
+    triangle = Contour.polygon([(3, 1), (40, 9), (0, 60)])
+    assert shape.area == pytest.approx(triangle.area + area, rel=1e-14)
+    moved = area * (43.0 / 2.0 + math.copysign(off, bulge) * 8.0 / chord)
+    assert shape.centroid[0] * shape.area == pytest.approx(
+        triangle.centroid[0] * triangle.area + moved, rel=1e-13
+    )
 
 
 def test_a_curve_that_starts_along_its_chord_has_no_corner() -> None:
