@@ -314,7 +314,7 @@ class Contour:
         """Whether there is no arc in it."""
         return not any(v.bulge for v in self.vertices)
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         if self.straight:
             return Bounds.around([(v.x, v.y) for v in self.vertices])

@@ -68,10 +68,10 @@ class SideView:
 
     @cached_property
     def flat(self) -> Any:
-        """The outline as shapely's polygon, flattened to 0.02 mm, for pictures."""
+        """The outline as shapely's polygon, flattened to 0.05 mm, for pictures."""
         import shapely
 
-        return shapely.polygons(self.contour.points(0.02))
+        return shapely.polygons(self.contour.points(0.05))
 
     @cached_property
     def contour(self) -> Contour:

@@ -106,7 +106,7 @@ class Board:
         """Fill a closed contour with thin slanting lines."""
         import shapely
 
-        shape = shapely.Polygon(contour.moved(*at).points(0.02))
+        shape = shapely.Polygon(contour.moved(*at).points(0.1))
         left, low, right, high = shape.bounds
         slope = math.radians(angle)
         ux, uy = math.cos(slope), math.sin(slope)
