@@ -1,13 +1,12 @@
 """EN 1993-1-2:2005 (Eurocode 3, part 1-2): elongation, 3.4.1.1, and unit mass, 3.2.2.
 
-Second source: metku, an independent package of Eurocode formulas written by others.
+Second source: metku, an independent package of Eurocode formulas written by others. It is in the
+extra `opinions`, since it brings much with it; without it two tests are skipped.
 """
 
 import math
 
 import pytest
-from metku.eurocodes.en1993.en1993_1_2 import therm_elongation
-from metku.materials.steel_data import steels
 
 from patterns.forging.heat import cold_length, elongation, hot_length, steel_mass
 
@@ -16,8 +15,11 @@ from patterns.forging.heat import cold_length, elongation, hot_length, steel_mas
     "celsius", [20, 21.5, 100, 333, 600, 749.99, 750, 800, 860, 860.01, 950, 1113, 1200]
 )
 def test_elongation_against_an_independent_package(celsius: float) -> None:
+    metku = pytest.importorskip("metku.eurocodes.en1993.en1993_1_2")
     # the same closed form in double precision: only the last digits may differ
-    assert elongation(celsius) == pytest.approx(therm_elongation(celsius), rel=1e-12, abs=1e-16)
+    assert elongation(celsius) == pytest.approx(
+        metku.therm_elongation(celsius), rel=1e-12, abs=1e-16
+    )
 
 
 def test_elongation_by_hand_from_the_printed_equations() -> None:
@@ -66,6 +68,7 @@ def test_shrink_rule_of_the_die_sinkers() -> None:
 
 
 def test_density_against_an_independent_package() -> None:
+    data = pytest.importorskip("metku.materials.steel_data")
     # metku keeps kg per mm3; one litre is 1e6 mm3
-    grams = steels["S355"]["rho"] * 1000.0 * 1e6
+    grams = data.steels["S355"]["rho"] * 1000.0 * 1e6
     assert steel_mass(1e6) == pytest.approx(grams, rel=1e-12)

@@ -22,6 +22,7 @@ from hypothesis import strategies as st
 
 from patterns import blank, profiles
 from patterns.errors import BadInputError
+from patterns.parameters import EYE_FORMS
 
 Raw = dict[str, Any]
 
@@ -148,7 +149,12 @@ def planned_or_dropped(raw: Raw) -> blank.ForgePlan:
 
 
 @st.composite
-def raws(draw: Callable[[Any], Any], step: Fraction | None = None) -> Raw:
+def raws(
+    draw: Callable[[Any], Any],
+    step: Fraction | None = None,
+    eye_form: str | None = None,
+    by_perimeter: bool | None = None,
+) -> Raw:
     """A table that a smith might write; most of them can be planned."""
     unit = step or draw(st.sampled_from((SIXTY_FOURTH, HUNDREDTH)))
 
@@ -173,12 +179,12 @@ def raws(draw: Callable[[Any], Any], step: Fraction | None = None) -> Raw:
     left = (1.0 - loss / 100.0) ** heats
 
     # eye
-    form = draw(st.sampled_from(("teardrop", "ellipse", "stadium", "circle", "superellipse")))
+    form = eye_form or draw(st.sampled_from(EYE_FORMS))
     eye: Raw = {"form": form}
     ratio = 1.0 if form == "circle" else number(1.3, 3.0)
     width = number(24.0, 34.0) if form == "circle" else number(14.0, 22.0)
     length = min(width * ratio, 49.0)
-    if chance():
+    if chance() if by_perimeter is None else by_perimeter:
         # between the rectangle round the eye and the rhombus in it; near enough to choose from
         around = 0.8 * (2.0 * (length + width))
         eye["perimeter"] = between(around, around + 3.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from fractions import Fraction
 
@@ -23,41 +24,43 @@ from hypothesis import given
 
 from patterns import units
 from patterns.errors import BadInputError
+from patterns.parameters import EYE_FORMS
 
 
 def test_most_are_accepted_and_the_rest_refused_in_words() -> None:
     """Four of five at least: too few would leave the other tests looking at one kind of head."""
     seen: Counter[str] = Counter()
+    eyes: dict[tuple[str, bool], Counter[bool]] = {}
 
-    @examples(250)
-    @given(raws())
-    def run(raw: Raw) -> None:
-        blade = raw["blade"]
-        try:
-            planned(raw)
-        except BadInputError as error:
-            seen["refused"] += 1
-            for fault in error.faults:
-                assert fault.field
-                assert fault.given
-                assert fault.allowed
-        else:
-            seen["accepted"] += 1
-            seen.update(
-                (
-                    f"eye {raw['eye']['form']} {'perimeter' in raw['eye']}",
-                    f"ears {raw['ears']['form']}",
-                    "beard" if "beard" in blade else "no beard",
-                    f"top {blade['top']['form']}",
-                    "taper" if raw["eye"].get("taper") else "no taper",
+    for form, by_perimeter in itertools.product(EYE_FORMS, (True, False)):
+        taken = eyes[form, by_perimeter] = Counter()
+
+        @examples(25)
+        @given(raws(eye_form=form, by_perimeter=by_perimeter))
+        def run(raw: Raw, taken: Counter[bool] = taken) -> None:
+            try:
+                planned(raw)
+            except BadInputError as error:
+                taken[False] += 1
+                for fault in error.faults:
+                    assert fault.field
+                    assert fault.given
+                    assert fault.allowed
+            else:
+                taken[True] += 1
+                seen.update(
+                    (
+                        f"ears {raw['ears']['form']}",
+                        "beard" if "beard" in raw["blade"] else "no beard",
+                        f"top {raw['blade']['top']['form']}",
+                        "taper" if raw["eye"].get("taper") else "no taper",
+                    )
                 )
-            )
 
-    run()
-    assert seen["accepted"] >= 4 * seen["refused"], seen
-    for form in ("teardrop", "ellipse", "stadium", "circle", "superellipse"):
-        for given_by in (True, False):
-            assert seen[f"eye {form} {given_by}"] >= 3, seen
+        run()
+        assert taken[True] >= taken[False], (form, by_perimeter, taken)
+    accepted, refused = (sum(taken[kind] for taken in eyes.values()) for kind in (True, False))
+    assert accepted >= 4 * refused, eyes
     kinds = ("ears pointed", "ears rounded", "ears none", "beard", "no beard", "top line",
              "top arc", "top smooth", "taper", "no taper")  # fmt: skip
     assert all(seen[kind] >= 10 for kind in kinds), seen
