@@ -131,15 +131,6 @@ class Board:
         self.labels.append(label)
         return label
 
-    def lines(
-        self, rows: Iterable[str], x: float, y: float, height: float = NOTE, bold: bool = False
-    ) -> float:
-        """Rows of text from a first baseline downwards; returns the last baseline's y."""
-        for row in rows:
-            self.text(row, x, y, height, bold=bold)
-            y -= height * LEADING
-        return y + height * LEADING
-
     def fits(self, text: str, width: float, height: float) -> bool:
         return lettering.width(text, height) <= width
 
