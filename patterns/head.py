@@ -192,13 +192,11 @@ class _Slices:
         self.top, self.bottom = Graph(_until(side.top, end)), Graph(_until(side.bottom, end))
         self.skin, self.eye = Graph(plan.skin), Graph(plan.eye)
 
-    def _moments(self, outer: Graph, inner: Graph | None, low: float, high: float) -> Moments:
-        graphs = [self.top, self.bottom, outer] + ([inner] if inner else [])
+    def _moments(self, outer: Graph, inner: Graph, low: float, high: float) -> Moments:
+        graphs = (self.top, self.bottom, outer, inner)
         x, weights = nodes([g.breaks for g in graphs], low, high)
-        across = outer(x)
-        if inner:
-            inside = (x > inner.breaks[0]) & (x < inner.breaks[-1])
-            across = across - np.where(inside, inner(x), 0.0)
+        inside = (x > inner.breaks[0]) & (x < inner.breaks[-1])
+        across = outer(x) - np.where(inside, inner(x), 0.0)
         up, down = self.top(x), self.bottom(x)
         metal = 2.0 * across * weights
         slices = metal * (up - down)
@@ -209,7 +207,10 @@ class _Slices:
         )
 
     def poll(self) -> Moments:
-        return self._moments(self.skin, None, 0.0, self.plan.eye_back)
+        """A block as far as the eye: plumb sides, level top and bottom, even about both lines."""
+        plan, tall = self.plan, self.top.pieces[0].y0 - self.bottom.pieces[0].y0
+        volume = plan.poll_width * plan.poll_thickness * tall
+        return Moments(volume, volume * plan.poll_thickness / 2.0)
 
     def all(self) -> Moments:
         return self._moments(self.skin, self.eye, 0.0, self.end)

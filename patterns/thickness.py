@@ -212,12 +212,16 @@ def _samples(
     for p in pieces:
         if max(p.x0, p.x1) < start and (p.bulge == 0.0 or abs(p.sweep) < math.pi / 2):
             continue
-        across, reach, turn = Piece(p.y0, p.x0, p.y1, p.x1, -p.bulge), p.reach, abs(p.sweep)
+        reach, turn = p.reach, abs(p.sweep)
         shares = [0.0, 1.0]
-        for line, places in ((p, cuts), (across, heights)):
-            middle = (line.x0 + line.x1) / 2.0
-            near = [x for x in places if abs(x - middle) <= reach]
-            shares += [share for x in near for share in line.shares_at_x(x)]
+        middle = (p.x0 + p.x1) / 2.0
+        for place in cuts:
+            if abs(place - middle) <= reach:
+                shares += p.shares_at_x(place)
+        middle = (p.y0 + p.y1) / 2.0
+        for height in heights:
+            if abs(height - middle) <= reach:
+                shares += Piece(p.y0, p.x0, p.y1, p.x1, -p.bulge).shares_at_x(height)
         for a, b in itertools.pairwise(sorted(set(shares))):
             count = max(1, math.ceil(turn * (b - a) / WIDEST_TURN))
             width = (b - a) / count

@@ -28,7 +28,7 @@ def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
     import shapely
 
     box = head.side.contour.bounds
-    y = np.linspace(box.bottom, box.top, 121)
+    y = np.linspace(box.bottom, box.top, 61)
     inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - head.blade.bit.depth
     y = y[inside] if inside.sum() > 2 else y
     run = shapely.LineString(np.column_stack([line(y), y]))
@@ -57,12 +57,12 @@ def edge_silhouette(head: Head) -> Contour:
 
     box = head.side.contour.bounds
     blade = head.blade
-    heights = np.linspace(box.bottom, box.top, 64)
+    heights = np.linspace(box.bottom, box.top, 48)
     shape = head.side.flat
     ends = [[(blade.start, y), (box.right + 1.0, y)] for y in heights]
     left, _, right, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape)).T
     met = ~np.isnan(left)
-    x = np.linspace(left[met], right[met], 40, axis=1)
+    x = np.linspace(left[met], right[met], 30, axis=1)
     half = np.zeros_like(heights)
     half[met] = blade.thickness(x, heights[met, None]).max(axis=1) / 2.0
     rows = list(zip(half.tolist(), heights.tolist(), strict=True))
