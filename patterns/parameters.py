@@ -177,8 +177,8 @@ class Ears:
 
     form: str = _choice(
         "Form of the ears", EAR_FORMS,
-        "pointed: hollow flanks that meet in a point; rounded: a crest; none: straight from poll "
-        "to neck",
+        "pointed: hollow flanks that meet in a point; rounded: a crest; none: a plain "
+        "curve from poll to neck",
         "pointed",
     )  # fmt: skip
     above: float | None = _length(
