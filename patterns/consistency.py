@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from . import derived
 from .errors import Fault
-from .parameters import Curve, Design, spec_at
+from .parameters import Curve, Design, spec_at, value_at
 from .units import at_least, at_most
 from .units import length as shown
 
@@ -118,22 +118,18 @@ def _taper_leaves_wall_and_nose(design: Design, units: str) -> Iterator[Fault]:
                     "taper less, thicken the wall or round the nose")  # fmt: skip
 
 
-@_rule("bar.section")
-def _bar_is_wider_than_thick(design: Design, units: str) -> Iterator[Fault]:
-    thick, wide = design.bar.section
-    if thick > wide:
-        yield Fault("bar.section", f"{shown(thick, units)} x {shown(wide, units)}",
-                    "thickness first, then the width, which is the larger",
-                    "turn the two round")  # fmt: skip
+def _wider_than_thick(key: str) -> None:
+    @_rule(key)
+    def check(design: Design, units: str) -> Iterator[Fault]:
+        thick, wide = value_at(design, key)
+        if thick > wide:
+            yield Fault(key, f"{shown(thick, units)} x {shown(wide, units)}",
+                        "thickness first, then the width, which is the larger",
+                        "turn the two round")  # fmt: skip
 
 
-@_rule("bit.stock")
-def _stock_is_wider_than_thick(design: Design, units: str) -> Iterator[Fault]:
-    thick, wide = design.bit.stock
-    if thick > wide:
-        yield Fault("bit.stock", f"{shown(thick, units)} x {shown(wide, units)}",
-                    "thickness first, then the width, which is the larger",
-                    "turn the two round")  # fmt: skip
+_wider_than_thick("bar.section")
+_wider_than_thick("bit.stock")
 
 
 @_rule("wall.thickness", "bar.section")
