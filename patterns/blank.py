@@ -22,7 +22,7 @@ from . import sources
 from .derived import left_of_bar
 from .errors import BadInputError, Fault
 from .forging import bend, spread
-from .forging.heat import steel_mass
+from .forging.density import steel_mass
 from .forging.scale import fraction_left
 from .head import Head, finish
 from .parameters import Design

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from . import derived
 from .errors import Fault
-from .parameters import Curve, Design, spec_at, value_at
+from .parameters import Curve, Design, spec_at
+from .schema import value_at
 from .units import at_least, at_most
 from .units import length as shown
 

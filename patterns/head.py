@@ -20,7 +20,7 @@ from .contour import Contour, Piece, Vertex
 from .derived import eye_heights, eye_size, poll_height, poll_left
 from .errors import BadInputError, Fault
 from .eye import EyeForm, eye_form
-from .forging.heat import steel_mass
+from .forging.density import steel_mass
 from .graph import Graph, along, nodes
 from .outline import Frame, SideView, side_view
 from .parameters import Design

@@ -9,9 +9,10 @@ from typing import Any
 
 from . import __version__
 from .blank import ForgePlan
-from .forging.heat import steel_mass
-from .parameters import Design, shown, specs, value_at
+from .forging.density import steel_mass
+from .parameters import Design, specs
 from .profiles import Profile
+from .schema import shown, value_at
 from .sources import cited
 from .units import both, fine, length, mass, section
 

@@ -40,8 +40,18 @@ _SECTION = re.compile(
 )  # fmt: skip
 
 
+_MASS_UNITS = {
+    "g": Fraction(1),
+    "kg": Fraction(1000),
+    "oz": Fraction(str(GRAMS_PER_POUND)) / 16,
+    "lb": Fraction(str(GRAMS_PER_POUND)),
+    "lbs": Fraction(str(GRAMS_PER_POUND)),
+}
+_MASS = re.compile("(?:" + _NUMBER.format(n="") + r")\s*(?P<unit>kg|g|oz|lbs|lb)\.?", re.ASCII)
+
+
 class NotALengthError(ValueError):
-    """The text is no length; the message says what would be."""
+    """The text is no length, section or mass; the message says what would be."""
 
 
 def _plain(text: str) -> str:
@@ -92,6 +102,29 @@ def read_section(text: str) -> tuple[float, float]:
     second = match["unit"]
     first = match["unit1"] or second
     return float(_number(match, "1") * _UNITS[first]), float(_number(match, "2") * _UNITS[second])
+
+
+def read_mass(text: str) -> float:
+    """Mass in grams from what a smith writes; raises :class:`NotALengthError`.
+
+    >>> read_mass("680 g"), read_mass("1 lb 8 oz"), read_mass("1 1/2 lb")
+    (680.0, 680.388555, 680.388555)
+    """
+    what = 'a number with a unit, such as "680 g", "1.5 lb" or "1 lb 8 oz"'
+    if len(text) > 60:
+        raise NotALengthError(what)
+    rest, total, last = _plain(text), Fraction(0), None
+    while rest:
+        match = _MASS.match(rest)
+        pounds_before = last in ("lb", "lbs")
+        if match is None or (last is not None and not (pounds_before and match["unit"] == "oz")):
+            raise NotALengthError(what)
+        last = match["unit"]
+        total += _number(match) * _MASS_UNITS[last]
+        rest = rest[match.end() :].strip(" ,")
+    if last is None:
+        raise NotALengthError(what)
+    return float(total)
 
 
 def inches(mm: float, finest: int = 64) -> str:

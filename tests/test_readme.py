@@ -15,7 +15,8 @@ import pytest
 from test_layers import LAYERS
 
 from patterns import blank, cli, profiles, report
-from patterns.parameters import Spec, specs
+from patterns.parameters import specs
+from patterns.schema import Spec
 from patterns.sources import cited
 
 ROOT = Path(__file__).parent.parent

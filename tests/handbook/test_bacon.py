@@ -4,7 +4,7 @@ import pytest
 
 from patterns.contour import Contour
 from patterns.forging.bend import ring_stock
-from patterns.forging.heat import steel_mass
+from patterns.forging.density import steel_mass
 from patterns.units import GRAMS_PER_POUND
 
 CUBIC_INCH = 25.4**3

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from patterns.contour import Contour
-from patterns.forging.heat import steel_mass
+from patterns.forging.density import steel_mass
 from patterns.sources import STEEL_DENSITY, Basis, Constant
 from patterns.units import GRAMS_PER_POUND
 

@@ -8,7 +8,8 @@ import math
 
 import pytest
 
-from patterns.forging.heat import cold_length, elongation, hot_length, steel_mass
+from patterns.forging.density import steel_mass
+from patterns.forging.expansion import cold_length, elongation, hot_length
 
 
 @pytest.mark.parametrize(

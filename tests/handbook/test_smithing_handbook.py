@@ -2,7 +2,7 @@
 
 import pytest
 
-from patterns.forging.heat import steel_mass
+from patterns.forging.density import steel_mass
 from patterns.forging.scale import fraction_left
 from patterns.forging.spread import drawn, spread_needed
 from patterns.sources import SCALE_PER_HEAT, WALL_SHARE

@@ -1,8 +1,6 @@
-"""Heat and weight: what a hot piece measures cold, and what it weighs."""
+"""Expansion: what a hot piece measures cold, and the other way round."""
 
 from __future__ import annotations
-
-import math
 
 from ..sources import (
     ELONGATION_COLDEST,
@@ -15,7 +13,6 @@ from ..sources import (
     ELONGATION_LINEAR,
     ELONGATION_OFFSET,
     ELONGATION_QUADRATIC,
-    STEEL_DENSITY,
 )
 from .common import positive
 
@@ -128,41 +125,3 @@ def cold_length(hot: float, *, temperature: float) -> float:
     """
     positive(length=hot)
     return hot / (1.0 + elongation(temperature))
-
-
-def steel_mass(volume: float) -> float:
-    """Mass of a volume of steel.
-
-    Parameters
-    ----------
-    volume : float
-        Volume [mm3].
-
-    Returns
-    -------
-    float
-        Mass [g].
-
-    Raises
-    ------
-    ValueError
-        If the volume is negative or no finite number.
-
-    Notes
-    -----
-    Density 7850 kg/m3, at every temperature; wrought iron weighs about 2 % less.
-
-    References
-    ----------
-    EN 1993-1-2:2005, 3.2.2.
-
-    Examples
-    --------
-    8 in of 1/2 x 1 1/2 in:
-
-    >>> round(steel_mass(12.7 * 38.1 * 203.2))
-    772
-    """
-    if not (volume >= 0.0 and math.isfinite(volume)):
-        raise ValueError(f"the volume cannot be less than 0; it is {volume:g} mm3")
-    return volume * STEEL_DENSITY.inside
