@@ -65,13 +65,14 @@ class Zone:
     bar: float
     finished: float
     scale: float
+    weld: float = 0.0
     grinding: float = 0.0
     trimming: float = 0.0
     dressing: float = 0.0
 
     @property
     def losses(self) -> float:
-        return self.scale + self.grinding + self.trimming + self.dressing
+        return self.scale + self.weld + self.grinding + self.trimming + self.dressing
 
 
 @dataclass(frozen=True)
@@ -190,7 +191,8 @@ def plan(design: Design, units: str = "in") -> ForgePlan:
 def _strap(head: Head, left: float) -> Strap:
     design, view = head.design, head.plan
     wall, stretch = design.wall.thickness, 1.0 + design.allowances.drift_stretch
-    shift = view.turning * (design.hand.neutral - sources.HOT_NEUTRAL.value) * wall / 2.0
+    hand = design.hand
+    shift = view.turning * (hand.neutral - sources.HOT_NEUTRAL.value) * wall / 2.0 + hand.wrap
     drawn = view.wall_area / (2.0 * wall) + shift
 
     def plain(neutral: float) -> float:
@@ -198,13 +200,13 @@ def _strap(head: Head, left: float) -> Strap:
             perimeter=head.eye.perimeter, cap=view.cap_length, turning=view.turning, wall=wall,
             neutral=neutral,
         )  # fmt: skip
-        return (whole - view.poll_width) / 2.0
+        return (whole - view.poll_width) / 2.0 + hand.wrap
 
     radius = head.eye.width / 2.0
     try:
-        cold = min(bend.cold_neutral(inside_radius=radius, thickness=wall), design.hand.neutral)
+        cold = min(bend.cold_neutral(inside_radius=radius, thickness=wall), hand.neutral)
     except ValueError:  # a tighter bend than the standard speaks of
-        cold = design.hand.neutral
+        cold = hand.neutral
     return Strap(
         raw_length=head.walls.volume / 2.0 / (design.bar.thickness * design.bar.width * left),
         drawn_length=drawn,
@@ -212,7 +214,7 @@ def _strap(head: Head, left: float) -> Strap:
         wall=wall,
         drawn_thickness=wall * stretch,
         mean_height=head.walls.volume / (2.0 * drawn * wall),
-        plain_length=plain(design.hand.neutral),
+        plain_length=plain(hand.neutral),
         shortest=plain(cold),
         longest=max(drawn, _square_corners(head) / (2.0 * wall) + shift),
     )
@@ -237,9 +239,15 @@ def _blade_zone(head: Head, left: float) -> tuple[float, Zone]:
     finished = head.volumes["blade"]
     grinding = 2.0 * a.grinding * (ahead.area - ahead.bit_area)
     trimming = a.trimming * (ahead.rim - ahead.rim_bit)
-    whole = (finished + grinding + trimming) / left
-    zone = Zone("blade", whole, finished, whole * (1.0 - left), grinding, trimming)
+    whole, weld = _welded(finished + grinding + trimming, left, a.weld_loss)
+    zone = Zone("blade", whole, finished, whole * (1.0 - left), weld, grinding, trimming)
     return whole / 2.0 / (bar.thickness * bar.width), zone
+
+
+def _welded(forged: float, left: float, loss: float) -> tuple[float, float]:
+    """What stock a volume forged and welded wants, and what of it the weld takes [mm3]."""
+    before = forged / (1.0 - loss)
+    return before / left, before - forged
 
 
 def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
@@ -250,8 +258,9 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
     # the edge is left as thick as grinding takes it down from, and is trimmed to its curve
     trimming = a.trimming * (ahead.rim_bit + 2.0 * a.grinding * edge.length)
     forged = finished + grinding + trimming
+    stock, weld = _welded(forged, left, a.weld_loss)
     length = math.dist(edge.toe, edge.heel)
-    depth = bit.scarf + (forged / length - bit.scarf * (bit.thickness + bit.tip) / 2.0) / (
+    depth = bit.scarf + (stock * left / length - bit.scarf * (bit.thickness + bit.tip) / 2.0) / (
         bit.thickness
     )
     if depth < bit.scarf:
@@ -264,8 +273,7 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
                 )
             ]
         )  # fmt: skip
-    stock = forged / left
-    zone = Zone("bit", stock, finished, stock - forged, grinding, trimming)
+    zone = Zone("bit", stock, finished, stock * (1.0 - left), weld, grinding, trimming)
     cut = stock / (bit.stock[0] * bit.stock[1])
     overlap = bit.insertion - bit.thickness / head.blade.slope
     return BitPlan(
@@ -277,7 +285,7 @@ def _spread(head: Head, strap: Strap) -> Spread:
     design = head.design
     bar, hand = design.bar, design.hand
     bite = spread.bite_clamped_to_limits(bite=hand.bite, width=bar.width)
-    s = spread.coefficient_of_spread(bite=bite, width=bar.width)
+    s = min(hand.spread * spread.coefficient_of_spread(bite=bite, width=bar.width), 1.0)
     thickness = {"thickness_before": bar.thickness, "thickness_after": strap.wall}
     needed = spread.spread_needed(
         **thickness, width_before=bar.width, width_after=strap.mean_height
@@ -300,7 +308,8 @@ def _stages(
 ) -> tuple[Stage, ...]:  # fmt: skip
     body, steel = zones[:3], zones[3]
     bar = steel_mass(sum(z.bar for z in body))
-    forged = steel_mass(sum(z.bar - z.scale for z in body))
+    forged = steel_mass(sum(z.bar - z.scale - z.weld for z in body))
+    bit_welded = steel_mass(steel.bar - steel.scale - steel.weld)
     bit_forged = steel_mass(steel.bar - steel.scale)
     design = head.design
     ground = head.mass
@@ -316,7 +325,7 @@ def _stages(
         Stage("bit cut", steel_mass(steel.bar), (("length", bit.cut_length),)),
         Stage("bit forged", bit_forged, (("long", bit.length), ("deep", bit.depth),
                                          ("thick", bit.thickness), ("scarf", bit.scarf))),
-        Stage("welded and forged", forged + bit_forged,
+        Stage("welded and forged", forged + bit_welded,
               (("length", head.length + design.allowances.trimming),)),
         Stage("ground", ground, (("length", head.length), ("edge", head.side.edge.length))),
     )  # fmt: skip

@@ -260,6 +260,11 @@ class Allowances:
     scale_per_heat: float = percent_field(
         "Scale per heat", 0, 6, "share of the metal lost to scale in one heat", 1.5
     )
+    weld_loss: float = percent_field(
+        "Weld loss", 0, 20,
+        "share of the blade's and the bit's metal that the weld takes: flux, sparks, squeezed out",
+        0,
+    )  # fmt: skip
     grinding: float = length_field(
         "Grinding", "0 mm", "3 mm", "ground off each face of the blade", "1/64 in"
     )
@@ -279,6 +284,16 @@ class Hand:
     bite: float = length_field(
         "Bite", "3 mm", "60 mm", "length of bar under one blow in drawing the straps", "3/4 in"
     )
+    spread: float = number_field(
+        "Spread of the hand", 0.2, 2.5,
+        "spread in drawing over what the tables say: more than 1, the straps come wider and "
+        "shorter", 1.0,
+    )  # fmt: skip
+    wrap: float = length_field(
+        "Wrap offset", "-15 mm", "15 mm",
+        "how much longer each strap must be drawn than the plan's area says; learnt from pieces",
+        "0 mm",
+    )  # fmt: skip
     step: float = number_field(
         "Shoulder step", 1.0, 3.0,
         "length of the step's face over its height: 1 is square, "

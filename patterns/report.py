@@ -108,6 +108,7 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
                 "finished": steel_mass(zone.finished),
                 "losses": steel_mass(zone.losses),
                 "scale": steel_mass(zone.scale),
+                "weld": steel_mass(zone.weld),
                 "grinding": steel_mass(zone.grinding),
                 "trimming": steel_mass(zone.trimming),
                 "dressing": steel_mass(zone.dressing),

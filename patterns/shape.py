@@ -60,9 +60,12 @@ def after(design: Design, side: SideView, blade: Blade, frame: Frame, units: str
                     f"bring the {'toe' if name == 'top' else 'heel'} forward{beard}",
                 )
             )  # fmt: skip
+    # each corner once: where a piece ends and the next begins, rounding would tie a knot
     around = [
-        np.concatenate([field[bottom].ravel(), field[-1], field[top].ravel()[::-1]])
-        for field in (x, y)
+        np.concatenate(
+            [field[bottom, :-1].ravel(), field[-1, :-1], field[top, :0:-1][::-1].ravel(), [at]]
+        )
+        for field, at in ((x, side.top[0].x0), (y, side.top[0].y0))
     ]
     outline = shapely.polygons(np.column_stack(around))
     if not faults and not shapely.is_valid(outline):
