@@ -251,7 +251,7 @@ def _welded(forged: float, left: float, loss: float) -> tuple[float, float]:
 
 
 def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
-    design, ahead, edge = head.design, head.ahead, head.side.edge
+    design, ahead, edge = head.design, head.ahead, head.fore.side.edge
     bit, a = design.bit, design.allowances
     finished = ahead.bit.volume
     grinding = 2.0 * a.grinding * ahead.bit_area
@@ -275,7 +275,7 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
         )  # fmt: skip
     zone = Zone("bit", stock, finished, stock * (1.0 - left), weld, grinding, trimming)
     cut = stock / (bit.stock[0] * bit.stock[1])
-    overlap = bit.insertion - bit.thickness / head.blade.slope
+    overlap = bit.insertion - bit.thickness / head.fore.part.blade.slope
     return BitPlan(
         bit.stock, cut, length, depth, bit.thickness, bit.scarf, bit.tip, bit.insertion, overlap
     ), zone
@@ -327,14 +327,14 @@ def _stages(
                                          ("thick", bit.thickness), ("scarf", bit.scarf))),
         Stage("welded and forged", forged + bit_welded,
               (("length", head.length + design.allowances.trimming),)),
-        Stage("ground", ground, (("length", head.length), ("edge", head.side.edge.length))),
+        Stage("ground", ground, (("length", head.length), ("edge", head.edge_length))),
     )  # fmt: skip
 
 
 def _doubts(
     head: Head, strap: Strap, ears: Spread, bit: BitPlan, zones: tuple[Zone, ...], units: str
 ) -> list[Doubt]:
-    design, blade = head.design, head.blade
+    design, blade = head.design, head.fore.part.blade  # x from the front of the eye
     found: list[Doubt] = []
 
     def doubt(field: str, message: str, source: object, stops: bool = False) -> None:
@@ -396,7 +396,7 @@ def _doubts(
             f"{both(hardened.inside, units)} of hardened steel is asked of axes",
             hardened,
         )
-    at_end = float(blade.taper(np.array([head.length - bit.insertion]))[0])
+    at_end = float(blade.taper(np.array([head.fore.side.edge.foremost - bit.insertion]))[0])
     if bit.overlap <= 0.0 or at_end <= bit.thickness:
         doubt(
             "bit",
@@ -421,13 +421,13 @@ def _doubts(
             f"{high.value:g}",
             low if design.blade.edge_angle < low.value else high,
         )
-    ratio = head.mass / (head.length * head.side.edge.length)
+    ratio = head.mass / (head.length * head.edge_length)
     light, heavy = sources.HEAVINESS_LEAST, sources.HEAVINESS_MOST
     if not light.value <= ratio <= heavy.value:
         doubt(
             "blade",
             f"{head.mass:.0f} g on {both(head.length, units)} of length and "
-            f"{both(head.side.edge.length, units)} of edge is outside what known axes weigh",
+            f"{both(head.edge_length, units)} of edge is outside what known axes weigh",
             light if ratio < light.value else heavy,
         )
     return found

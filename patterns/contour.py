@@ -83,6 +83,11 @@ class Piece(NamedTuple):
         # up to a half circle, an arc lies within the circle on its chord
         return (self.chord if abs(self.bulge) <= 1.0 else self.length) / 2.0
 
+    def moved(self, dx: float, dy: float = 0.0) -> Piece:
+        """Carried to another place."""
+        x0, y0, x1, y1, bulge = self
+        return Piece(x0 + dx, y0 + dy, x1 + dx, y1 + dy, bulge)
+
     def angle_at(self, share: float) -> float:
         """Direction of travel [rad] at a share (0 to 1) of the piece's length."""
         along = math.atan2(self.y1 - self.y0, self.x1 - self.x0)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from .eye import length_for, perimeter_of
 from .forging.scale import fraction_left
 from .parameters import Design, Eye
 
 
+@lru_cache(256)
 def eye_size(eye: Eye) -> tuple[float, float]:
     """Length and width of the eye [mm], found from the handle's perimeter where that was given.
 

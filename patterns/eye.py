@@ -10,7 +10,7 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from .contour import Contour, Piece
 from .curves import laid
@@ -170,6 +170,7 @@ def superellipse(length: float, width: float, exponent: float) -> EyeForm:
     return EyeForm((*back, *front), length, width, perimeter, area)
 
 
+@lru_cache(256)
 def eye_form(
     form: str, length: float, width: float, front_radius: float, exponent: float
 ) -> EyeForm:

@@ -18,30 +18,44 @@ import numpy as np
 from . import consistency, shape
 from .contour import Contour, Piece, Vertex
 from .derived import eye_heights, eye_size, poll_height, poll_left
-from .errors import BadInputError, Fault
+from .errors import BadInputError
 from .eye import EyeForm, eye_form
+from .forepart import Forepart, forepart
 from .forging.density import steel_mass
-from .graph import Graph, along, nodes
-from .outline import Frame, SideView, side_view
+from .graph import Array, Graph, along, nodes
+from .outline import SideView
 from .parameters import Design
 from .plan_view import PlanError, PlanView, plan_view
-from .thickness import BitSection, Blade, BladeSums, Moments
+from .thickness import Blade, BladeSums, Moments
 
 
 @dataclass(frozen=True)
 class Head:
-    """A finished head, worked out. Lengths [mm], volumes [mm3]."""
+    """A finished head, worked out. Lengths [mm] from the back of the poll, volumes [mm3]."""
 
     design: Design
     eye: EyeForm
-    side: SideView
+    fore: Forepart
     plan: PlanView
-    blade: Blade
     poll: Moments
     walls: Moments
     neck: Moments
-    ahead: BladeSums
     poll_wanted: float
+
+    @cached_property
+    def side(self) -> SideView:
+        """The outline."""
+        return self.fore.side.behind_poll(self.plan.poll_thickness)
+
+    @cached_property
+    def blade(self) -> Blade:
+        """The blade's thickness."""
+        return self.fore.part.blade.moved(self.plan.eye_front)
+
+    @cached_property
+    def ahead(self) -> BladeSums:
+        """Sums over the blade ahead of the first station."""
+        return self.fore.part.sums.moved(self.plan.eye_front)
 
     @property
     def eye_centre(self) -> float:
@@ -51,7 +65,12 @@ class Head:
     @property
     def length(self) -> float:
         """From the back of the poll to the foremost of the edge [mm]."""
-        return self.side.edge.foremost
+        return self.plan.eye_front + self.fore.side.edge.foremost
+
+    @property
+    def edge_length(self) -> float:
+        """Along the edge's arc, from heel to toe [mm]."""
+        return self.fore.side.edge.length
 
     @property
     def volumes(self) -> dict[str, float]:
@@ -128,10 +147,11 @@ def finish(design: Design, units: str = "in") -> Head:
     wall = design.wall.thickness
     wanted = poll_left(design) if design.poll.thickness is None else design.poll.thickness
     poll = min(wanted, poll_left(design))
-    frame = Frame(poll, poll + length, poll_height(design))
-    stations = tuple((frame.eye_front + x, t) for x, t in sorted(design.blade.stations))
-    bad: list[Fault] = []
-    plan: PlanView | None = None
+    fore = forepart(
+        length, poll_height(design), design.ears, design.blade, design.bit, units
+    )  # fmt: skip
+    first, thick = fore.part.blade.stations[0]
+    bad = list(fore.faults)
     try:
         plan = plan_view(
             form=form,
@@ -140,44 +160,32 @@ def finish(design: Design, units: str = "in") -> Head:
             poll_width=width + 2.0 * wall + design.poll.overhang,
             poll_thickness=poll,
             sides_forward=design.poll.sides_forward,
-            station=(stations[0][0], stations[0][1] / 2.0),
+            station=(poll + length + first, thick / 2.0),
         )
     except PlanError as error:
-        bad.append(shape.of_plan(design, error, length, units))
-    side = side_view(frame, design.ears, design.blade)
-    b = design.bit
-    blade = Blade(
-        stations,
-        side.edge,
-        math.radians(design.blade.edge_angle),
-        BitSection(b.thickness, b.insertion, b.scarf, b.tip),
-    )
-    bad += shape.after(design, side, blade, frame, units)
-    if plan is None or bad:
+        raise BadInputError([shape.of_plan(design, error, length, units), *bad]) from None
+    if bad:
         raise BadInputError(bad)
-    slices = _Slices(plan, side, blade.start)
+    slices = _Slices(plan, fore)
     void = slices.taper_void(design.eye.taper / 2.0 / sum(eye_heights(design)))
-    whole_poll = slices.poll()
-    walls = slices.walls() - void
+    walls, neck = slices.walls_and_neck()
     return Head(
         design=design,
         eye=form,
-        side=side,
+        fore=fore,
         plan=plan,
-        blade=blade,
-        poll=whole_poll,
-        walls=walls,
-        neck=slices.all() - void - whole_poll - walls,
-        ahead=blade.sums([*side.bottom, *(p.backwards() for p in reversed(side.top))]),
+        poll=slices.poll(),
+        walls=walls - void,
+        neck=neck,
         poll_wanted=wanted,
     )
 
 
 def heights_at(head: Head, places: Sequence[float]) -> tuple[list[float], list[float]]:
     """Top and bottom of the side view at places along the head, behind the first station [mm]."""
-    x = np.asarray(places)
-    start = head.blade.start
-    return tuple(Graph(_until(run, start))(x).tolist() for run in (head.side.top, head.side.bottom))
+    poll, fore, front = head.plan.poll_thickness, head.fore, head.plan.eye_front
+    x = np.maximum(np.asarray(places), poll) - front  # the poll is level as far as the eye
+    return fore.top(x).tolist(), fore.bottom(x).tolist()
 
 
 # of a quantity that is small itself
@@ -187,24 +195,10 @@ _TAPER_NODES, _TAPER_WEIGHTS = np.polynomial.legendre.leggauss(8)
 class _Slices:
     """Sums over plan view and side view together, behind the first station, slice by slice."""
 
-    def __init__(self, plan: PlanView, side: SideView, end: float) -> None:
-        self.plan, self.end = plan, end
-        self.top, self.bottom = Graph(_until(side.top, end)), Graph(_until(side.bottom, end))
-        self.skin, self.eye = Graph(plan.skin), Graph(plan.eye)
-
-    def _moments(self, outer: Graph, inner: Graph, low: float, high: float) -> Moments:
-        graphs = (self.top, self.bottom, outer, inner)
-        x, weights = nodes([g.breaks for g in graphs], low, high)
-        inside = (x > inner.breaks[0]) & (x < inner.breaks[-1])
-        across = outer(x) - np.where(inside, inner(x), 0.0)
-        up, down = self.top(x), self.bottom(x)
-        metal = 2.0 * across * weights
-        slices = metal * (up - down)
-        return Moments(
-            float(slices.sum()),
-            float(np.dot(slices, x)),
-            float(np.dot(metal, up**2 - down**2)) / 2.0,
-        )
+    def __init__(self, plan: PlanView, fore: Forepart) -> None:
+        self.plan, front = plan, plan.eye_front
+        self.end = fore.part.blade.start + front
+        self.top, self.bottom = fore.top.moved(front), fore.bottom.moved(front)
 
     def poll(self) -> Moments:
         """A block as far as the eye: plumb sides, level top and bottom, even about both lines."""
@@ -212,16 +206,35 @@ class _Slices:
         volume = plan.poll_width * plan.poll_thickness * tall
         return Moments(volume, volume * plan.poll_thickness / 2.0)
 
-    def all(self) -> Moments:
-        return self._moments(self.skin, self.eye, 0.0, self.end)
+    def walls_and_neck(self) -> tuple[Moments, Moments]:
+        """The walls as far as the shoulder steps, which stand square to the eye, and what is left.
 
-    def walls(self) -> Moments:
-        """As far as the shoulder steps, which stand square to the eye."""
+        What is left lies between them and the first station.
+        """
         plan = self.plan
-        step = Piece(*plan.cap, *plan.shoulder)
-        return self._moments(
-            Graph(plan.skin_wall), Graph([*plan.eye_wall, step]), plan.eye_back, plan.shoulder[0]
-        )
+        skin, eye = Graph(plan.skin[1:]), Graph(plan.eye)
+        outside = Graph(plan.skin_wall)
+        inside = Graph([*plan.eye_wall, Piece(*plan.cap, *plan.shoulder)])
+        graphs = (self.top, self.bottom, skin, eye, outside, inside)
+        x, weights = nodes([g.breaks for g in graphs], plan.eye_back, self.end)
+        up, down = self.top(x), self.bottom(x)
+        across = skin(x)
+        in_eye, in_wall = np.searchsorted(x, (plan.eye_front, plan.shoulder[0]))
+        across[:in_eye] -= eye(x[:in_eye])
+        wall = outside(x[:in_wall]) - inside(x[:in_wall])
+        across[:in_wall] -= wall
+
+        def moments(across: Array) -> Moments:
+            n = len(across)
+            metal = 2.0 * across * weights[:n]
+            slices = metal * (up[:n] - down[:n])
+            return Moments(
+                float(slices.sum()),
+                float(np.dot(slices, x[:n])),
+                float(np.dot(metal, up[:n] ** 2 - down[:n] ** 2)) / 2.0,
+            )
+
+        return moments(wall), moments(across)
 
     def taper_void(self, lean: float) -> Moments:
         """What a taper takes out of the walls besides the middle section.
@@ -246,13 +259,3 @@ class _Slices:
         return Moments(
             2.0 * float(layer.sum()), 2.0 * float((layer * x).sum()), 2.0 * float(lift.sum())
         )
-
-
-def _until(pieces: tuple[Piece, ...], end: float) -> list[Piece]:
-    """The leading pieces, as far as the one that crosses ``end``."""
-    kept: list[Piece] = []
-    for piece in pieces:
-        kept.append(piece)
-        if piece.x1 >= end:
-            break
-    return kept

@@ -1,8 +1,9 @@
 """The finished head from the side: one closed contour of lines and true arcs.
 
-x runs from the back of the poll towards the edge; y along the handle from the centre line, up.
-The top and the bottom are built alike, in a frame in which outwards is positive; the bottom is
-then flipped over.
+x runs towards the edge; y along the handle from the centre line, up. The top and the bottom are
+built alike, in a frame in which outwards is positive; the bottom is then flipped over. All is built
+with x from the front of the eye, where the bar has no say in it, and then carried to its place
+ahead of the poll.
 """
 
 from __future__ import annotations
@@ -22,15 +23,6 @@ BEARD_FULLNESS = 0.86
 
 
 @dataclass(frozen=True)
-class Frame:
-    """The places along the head that the side view and the plan view share [mm]."""
-
-    eye_back: float
-    eye_front: float
-    poll_height: float
-
-
-@dataclass(frozen=True)
 class Edge:
     """The cutting edge: an arc about ``(x, y)``."""
 
@@ -39,6 +31,11 @@ class Edge:
     radius: float
     toe: Point
     heel: Point
+
+    def moved(self, by: float) -> Edge:
+        """Carried along the head."""
+        (tx, ty), (hx, hy) = self.toe, self.heel
+        return Edge(self.x + by, self.y, self.radius, (tx + by, ty), (hx + by, hy))
 
     @property
     def piece(self) -> Piece:
@@ -60,11 +57,22 @@ class Edge:
 
 @dataclass(frozen=True)
 class SideView:
-    """The outline: its top and bottom run from the poll's back to toe and heel."""
+    """The outline: its top and bottom run from the poll's or the eye's back to toe and heel."""
 
     top: tuple[Piece, ...]
     bottom: tuple[Piece, ...]
     edge: Edge
+
+    def behind_poll(self, thickness: float) -> SideView:
+        """The outline with the poll's block before it, x from the poll's back."""
+        by = thickness - self.top[0].x0
+
+        def run(pieces: tuple[Piece, ...]) -> tuple[Piece, ...]:
+            carried = [p.moved(by) for p in pieces]
+            x, level = carried[0].x0, carried[0].y0
+            return Piece(0.0, level, x, level), *carried
+
+        return SideView(run(self.top), run(self.bottom), self.edge.moved(by))
 
     @cached_property
     def flat(self) -> Any:
@@ -82,11 +90,11 @@ class SideView:
         return Contour.of_pieces([*self.bottom, self.edge.piece, *back, closing])
 
 
-def edge_of(blade: Blade, frame: Frame) -> Edge:
-    """The edge's arc; toe and heel lie on it at their heights."""
+def edge_of(blade: Blade) -> Edge:
+    """The edge's arc; toe and heel lie on it at their heights; x from the front of the eye."""
     middle = blade.edge_centre if blade.edge_centre is not None else (blade.toe - blade.heel) / 2.0
     radius = blade.edge_radius
-    x = frame.eye_front + blade.reach - radius
+    x = blade.reach - radius
 
     def on_edge(y: float) -> Point:
         return x + math.sqrt(max(radius**2 - (y - middle) ** 2, 0.0)), y
@@ -94,23 +102,48 @@ def edge_of(blade: Blade, frame: Frame) -> Edge:
     return Edge(x, middle, radius, on_edge(blade.toe), on_edge(-blade.heel))
 
 
-def side_view(frame: Frame, ears: Ears, blade: Blade) -> SideView:
-    """Build the outline of poll, ears, neck, blade and edge."""
-    edge = edge_of(blade, frame)
+@dataclass(frozen=True)
+class BladeLines:
+    """Top and bottom of the blade from the neck to toe and heel, outwards positive, and the edge.
+
+    x counts from the front of the eye.
+    """
+
+    top: tuple[Piece, ...]
+    bottom: tuple[Piece, ...]
+    edge: Edge
+
+    @property
+    def rims(self) -> tuple[Piece, ...]:
+        """Bottom and top, run counter-clockwise, as the outline has them."""
+        below = (p.flipped() for p in self.bottom)
+        return *below, *(p.backwards() for p in reversed(self.top))
+
+
+def blade_lines(blade: Blade) -> BladeLines:
+    """The lines of the blade ahead of the eye."""
+    edge = edge_of(blade)
     heel = (edge.heel[0], -edge.heel[1])
-    top_blade = _blade_line(blade.top, (frame.eye_front, blade.neck_above), edge.toe)
-    neck = (frame.eye_front, blade.neck_below)
+    top = _blade_line(blade.top, (0.0, blade.neck_above), edge.toe)
+    neck = (0.0, blade.neck_below)
     if blade.beard is None:
-        bottom_blade = _blade_line(blade.bottom, neck, heel)
+        bottom = _blade_line(blade.bottom, neck, heel)
     else:
         leave = math.radians(blade.bottom.leave)
         root = edge.x + math.sqrt(edge.radius**2 - (-blade.neck_below - edge.y) ** 2) - blade.beard
-        corner = (root, neck[1] + (root - neck[0]) * math.tan(leave))
-        bottom_blade = swept(neck, leave, corner, heel, BEARD_FULLNESS)
-    top = _eye_zone(frame, ears, ears.above, top_blade[0]) + top_blade
-    bottom = _eye_zone(frame, ears, ears.below, bottom_blade[0]) + bottom_blade
-    flipped = [p.flipped() for p in bottom]
-    return SideView(tuple(top), tuple(flipped), edge)
+        corner = (root, neck[1] + root * math.tan(leave))
+        bottom = swept(neck, leave, corner, heel, BEARD_FULLNESS)
+    return BladeLines(tuple(top), tuple(bottom), edge)
+
+
+def side_view(eye_length: float, poll_height: float, ears: Ears, lines: BladeLines) -> SideView:
+    """The outline from the back of the eye on; x from the front of the eye."""
+
+    def run(ear: float | None, blade: tuple[Piece, ...]) -> tuple[Piece, ...]:
+        return *_eye_zone(-eye_length, poll_height / 2.0, ears, ear, blade[0]), *blade
+
+    below = run(ears.below, lines.bottom)
+    return SideView(run(ears.above, lines.top), tuple(p.flipped() for p in below), lines.edge)
 
 
 def _blade_line(curve: Curve, neck: Point, corner: Point) -> list[Piece]:
@@ -125,21 +158,21 @@ def _blade_line(curve: Curve, neck: Point, corner: Point) -> list[Piece]:
     return smooth(way, math.radians(curve.leave), arrive)
 
 
-def _eye_zone(frame: Frame, ears: Ears, height: float | None, blade: Piece) -> list[Piece]:
-    """From the back of the poll over the ear to the neck, outwards positive.
+def _eye_zone(
+    eye_back: float, poll: float, ears: Ears, ear: float | None, blade: Piece
+) -> list[Piece]:  # fmt: skip
+    """From the back of the eye over the ear to the neck, outwards positive.
 
     The neck is met in the direction in which the blade leaves it.
     """
-    half = frame.poll_height / 2.0
-    corner = (frame.eye_back, half)
+    corner = (eye_back, poll)
     neck = (blade.x0, blade.y0)
     onward = blade.angle_at(0.0)
-    poll = [Piece(0.0, half, *corner)]
-    if ears.form == "none" or height is None:
-        return poll + smooth([corner, neck], 0.0, onward)
-    tip = (frame.eye_back + ears.place * (frame.eye_front - frame.eye_back), height)
+    if ears.form == "none" or ear is None:
+        return smooth([corner, neck], 0.0, onward)
+    tip = ((1.0 - ears.place) * eye_back, ear)
     if ears.form == "rounded":
-        return poll + smooth([corner, tip], 0.0, 0.0) + smooth([tip, neck], 0.0, onward)
+        return smooth([corner, tip], 0.0, 0.0) + smooth([tip, neck], 0.0, onward)
     from_neck = smooth([neck, tip], onward + math.pi, None)
     front = [p.backwards() for p in reversed(from_neck)]
-    return poll + smooth([corner, tip], 0.0, None) + front
+    return smooth([corner, tip], 0.0, None) + front

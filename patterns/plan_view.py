@@ -125,7 +125,7 @@ def plan_view(
         If the steps would meet behind the eye's widest place, the poll's sides reach past them, or
         the station lies inside the wall.
     """
-    eye = tuple(_moved(p, poll_thickness) for p in form.half)
+    eye = tuple(p.moved(poll_thickness) for p in form.half)
     half_length = sum(p.length for p in eye)
     if step >= half_length:
         raise PlanError(PlanError.MEETING)
@@ -157,10 +157,6 @@ def plan_view(
 
 def _solid(pieces: list[Piece]) -> tuple[Piece, ...]:
     return tuple(p for p in pieces if p.chord > 1e-9)
-
-
-def _moved(p: Piece, dx: float) -> Piece:
-    return Piece(p.x0 + dx, p.y0, p.x1 + dx, p.y1, p.bulge)
 
 
 def _offset(p: Piece, by: float) -> Piece:

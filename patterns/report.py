@@ -80,7 +80,7 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
         "head": {
             "mass": head.mass,
             "length": head.length,
-            "edge_length": head.side.edge.length,
+            "edge_length": head.edge_length,
             "balance": {"ahead_of_eye_centre": ahead, "above_centre_line": above},
             "outline_area": head.side.contour.area,
             "volume": head.volume,
@@ -162,7 +162,7 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
 
     rows = [
         ("Head", f"{design.name}, {mass(head.mass, units)}, {both(head.length, units)} long, "
-                 f"edge {both(head.side.edge.length, units)}"),
+                 f"edge {both(head.edge_length, units)}"),
         ("Bar", f"{section(design.bar.section)}, {design.bar.steel}"),
         ("Cut", both(plan.cut_length, units)),
         ("Outer face", f"poll marks {both(plan.poll, units)} apart"),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from .errors import Fault
 from .graph import along
-from .outline import Frame, SideView
+from .outline import SideView
 from .parameters import Design
 from .plan_view import PlanError
 from .thickness import Blade
@@ -38,12 +40,15 @@ def of_plan(design: Design, error: PlanError, length: float, units: str) -> Faul
     )  # fmt: skip
 
 
-def after(design: Design, side: SideView, blade: Blade, frame: Frame, units: str) -> list[Fault]:
-    """Faults of the outline and the blade, measured on the drawn geometry."""
+def after(side: SideView, blade: Blade, units: str) -> list[Fault]:
+    """Faults of the outline and the blade, measured on the drawn geometry.
+
+    x counts from the front of the eye.
+    """
     import shapely
 
     faults: list[Fault] = []
-    start = shown(blade.start - frame.eye_front, units)
+    start = shown(blade.start, units)
     lines = [*side.top, *side.bottom, side.edge.piece]
     x, y, onward, _ = along(lines, np.tile(_SHARES, (len(lines), 1)))
     top, bottom = slice(0, len(side.top)), slice(len(side.top), -1)
@@ -86,7 +91,7 @@ def after(design: Design, side: SideView, blade: Blade, frame: Frame, units: str
     if float(blade.bevel_line(y).min()) <= blade.start:
         faults.append(
             Fault(
-                "blade.edge_angle", f"{design.blade.edge_angle:g} degrees",
+                "blade.edge_angle", f"{math.degrees(blade.edge_angle):g} degrees",
                 f"an angle whose bevel ends ahead of the first station, {start} ahead of the eye",
                 "raise the angle or thin the last stations",
             )

@@ -14,7 +14,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -42,6 +42,10 @@ class Moments:
 
     def __sub__(self, other: Moments) -> Moments:
         return self + other.times(-1.0)
+
+    def moved(self, by: float) -> Moments:
+        """The same sums with the origin of x set back."""
+        return Moments(self.volume, self.x + by * self.volume, self.y)
 
     def times(self, factor: float) -> Moments:
         return Moments(factor * self.volume, factor * self.x, factor * self.y)
@@ -79,15 +83,24 @@ class BladeSums:
     """Sum of the thickness along top and bottom [mm2], bit and body."""
     rim_bit: float
 
+    def moved(self, by: float) -> BladeSums:
+        """The same sums with the origin of x set back."""
+        return replace(self, steel=self.steel.moved(by), bit=self.bit.moved(by))
+
 
 @dataclass(frozen=True)
 class Blade:
-    """The blade's thickness: stations (x from the poll's back, thickness), edge, bevel, bit."""
+    """The blade's thickness: stations (x, thickness), edge, bevel, bit."""
 
     stations: tuple[tuple[float, float], ...]
     edge: Edge
     edge_angle: float
     bit: BitSection
+
+    def moved(self, by: float) -> Blade:
+        """Carried along the head."""
+        stations = tuple((x + by, t) for x, t in self.stations)
+        return replace(self, stations=stations, edge=self.edge.moved(by))
 
     @property
     def start(self) -> float:
