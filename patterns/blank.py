@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from . import sources
-from .derived import left_of_bar
+from .derived import hand_spread, left_of_bar
 from .errors import BadInputError, Fault
 from .forging import bend, spread
 from .forging.density import steel_mass
@@ -192,8 +192,8 @@ def _strap(head: Head, left: float) -> Strap:
     design, view = head.design, head.plan
     wall, stretch = design.wall.thickness, 1.0 + design.allowances.drift_stretch
     hand = design.hand
-    shift = view.turning * (hand.neutral - sources.HOT_NEUTRAL.value) * wall / 2.0 + hand.wrap
-    drawn = view.wall_area / (2.0 * wall) + shift
+    drawn = view.drawn_strap(neutral=hand.neutral, offset=hand.wrap)
+    shift = drawn - view.wall_area / (2.0 * wall)
 
     def plain(neutral: float) -> float:
         whole = bend.wrapped_strap(
@@ -284,8 +284,7 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
 def _spread(head: Head, strap: Strap) -> Spread:
     design = head.design
     bar, hand = design.bar, design.hand
-    bite = spread.bite_clamped_to_limits(bite=hand.bite, width=bar.width)
-    s = min(hand.spread * spread.coefficient_of_spread(bite=bite, width=bar.width), 1.0)
+    bite, s = hand_spread(bar.width, hand)
     thickness = {"thickness_before": bar.thickness, "thickness_after": strap.wall}
     needed = spread.spread_needed(
         **thickness, width_before=bar.width, width_after=strap.mean_height

@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 from .eye import length_for, perimeter_of
+from .forging import spread
 from .forging.scale import fraction_left
-from .parameters import Design, Eye
+from .parameters import Design, Eye, Hand
 
 
 @lru_cache(256)
@@ -69,3 +70,13 @@ def highest_ears(design: Design) -> float:
     """
     bar = design.bar
     return bar.thickness * bar.width * left_of_bar(design) / design.wall.thickness
+
+
+def hand_spread(width: float, hand: Hand) -> tuple[float, float]:
+    """The bite that the spread is reckoned for [mm], and this hand's coefficient of spread.
+
+    The bite is the nearest to the hand's own for which the spread is known on a bar of the width.
+    """
+    bite = spread.bite_clamped_to_limits(bite=hand.bite, width=width)
+    known = spread.coefficient_of_spread(bite=bite, width=width)
+    return bite, min(hand.spread * known, 1.0)

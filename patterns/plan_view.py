@@ -7,7 +7,7 @@ shoulder step, and the cheek as far as the blade's first thickness station.
 The wall's own outside is the eye offset by ``t``. Behind, the poll's square sides are carried
 forward as far as wanted and then fall to the wall at 45 degrees: what they enclose fills the
 corners between the round of the eye and the square of the poll, and is metal that the straps must
-bring.
+bring. Round a poll narrower than the head the walls run back to its sides, and no corner is filled.
 Ahead, the cheek is the tangent from the first station to the wall; what it encloses belongs to the
 blade.
 
@@ -24,6 +24,7 @@ from functools import cached_property
 
 from .contour import Contour, Piece, Point
 from .eye import EyeForm
+from .sources import HOT_NEUTRAL
 
 
 class PlanError(ValueError):
@@ -88,6 +89,15 @@ class PlanView:
         """Area of both walls ahead of the poll, as far as the shoulders [mm2]."""
         return 2.0 * abs(self.wall_half.area)
 
+    def drawn_strap(self, *, neutral: float, offset: float = 0.0) -> float:
+        """What each strap must be drawn to [mm]: half of the walls' area over their thickness.
+
+        A neutral line beside the wall's middle, as a share of it from the inside, shifts it; so
+        does the smith's own ``offset`` [mm].
+        """
+        shift = self.turning * (neutral - HOT_NEUTRAL.value) * self.wall / 2.0
+        return self.wall_area / (2.0 * self.wall) + shift + offset
+
     @cached_property
     def outside(self) -> Contour:
         """The skin on both sides, closed across the first station."""
@@ -139,10 +149,18 @@ def plan_view(
         raise PlanError(PlanError.MEETING)
 
     half = poll_width / 2.0
-    corner = (poll_thickness + sides_forward, half)
-    side = Piece(poll_thickness, half, *corner)
-    skin_wall = [side, *_fallen(wall_outside, corner)]
-    ahead = [side, *_fallen(outside, corner)]
+    begun = _beside(outside, poll_thickness, half)
+    if begun is None:
+        corner = (poll_thickness + sides_forward, half)
+        side = Piece(poll_thickness, half, *corner)
+        skin_wall = [side, *_fallen(wall_outside, corner)]
+        ahead = [side, *_fallen(outside, corner)]
+    else:  # back along the poll's narrow side to the band, which no corner is square to
+        whole, share = begun
+        at = outside[whole].at(share)
+        side, none = Piece(poll_thickness, half, *at), Piece(*at, *at)
+        skin_wall = [side, none, *_from(wall_outside, whole, share)]
+        ahead = [side, none, *_from(outside, whole, share)]
     skin = [
         Piece(0.0, 0.0, 0.0, half),
         Piece(0.0, half, poll_thickness, half),
@@ -177,6 +195,25 @@ def _reached(pieces: Sequence[Piece], at: float) -> tuple[int, float]:
             return i, at / length
         at -= length
     return len(pieces) - 1, 1.0
+
+
+def _beside(band: list[Piece], plane: float, half: float) -> tuple[int, float] | None:
+    """Where a poll narrower than the band meets its outside behind the eye: piece and share.
+
+    None for a poll whose corner stands clear of the band, as it does where ``P = b + 2 t``.
+    """
+    for i, p in enumerate(band):
+        for share in _crossings(p, plane, half, 1.0, 0.0):
+            if p.at(share)[0] < plane - 1e-9:
+                return i, share
+    return None
+
+
+def _from(band: list[Piece], whole: int, share: float) -> list[Piece]:
+    """The band from a share of one of its pieces on; a band that ends before it cannot be."""
+    if whole >= len(band):
+        raise PlanError(PlanError.SIDES)
+    return [band[whole].part(share, 1.0), *band[whole + 1 :]]
 
 
 def _fallen(band: list[Piece], corner: Point) -> list[Piece]:

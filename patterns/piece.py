@@ -1,0 +1,207 @@
+"""A piece of bar with its marks: what a smith has in hand before the head is known.
+
+It is read from TOML or put together from options, by a schema of its own; a forge plan can be
+turned into one. What is not said is left to the forecast, which says what it has assumed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from . import reading
+from .errors import BadInputError, Fault
+from .parameters import EYE_FORMS, Allowances, Hand
+from .schema import (
+    choice_field,
+    length_field,
+    number_field,
+    percent_field,
+    section_field,
+    text_field,
+)
+from .units import at_least, at_most
+from .units import length as shown
+
+
+@dataclass(frozen=True, kw_only=True)
+class BarPiece:
+    """The bar as cut."""
+
+    section: tuple[float, float] = section_field(
+        "Section of the bar", "3 mm", "150 mm", "thickness by width"
+    )
+    length: float = length_field(
+        "Length of the bar", "40 mm", "1000 mm", "as cut", required=True
+    )  # fmt: skip
+    steel: str = text_field("Steel of the bar", 40, "as the dealer names it", "mild steel")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Marks:
+    """The marks, both pairs even about the middle of the bar."""
+
+    poll: float = length_field(
+        "Between the poll marks", "0 mm", "300 mm", "P, on the outer face", required=True
+    )
+    shoulders: float = length_field(
+        "Between the shoulder marks", "5 mm", "900 mm", "S, on the inner face", required=True
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strap:
+    """What is known, or wanted, of the drawn straps."""
+
+    wall: float | None = length_field(
+        "Thickness of the wall", "1.5 mm", "20 mm",
+        "as finished; if not given, half of the bar's thickness",
+    )  # fmt: skip
+    drawn: float | None = length_field(
+        "Drawn strap", "5 mm", "400 mm",
+        "from poll to shoulder after drawing, cold; if not given, by volume",
+    )  # fmt: skip
+    height: float | None = length_field(
+        "Mean height of the wall", "5 mm", "250 mm",
+        "along the handle, on the mean; if not given, what drawing gives",
+    )  # fmt: skip
+    ears: float | None = length_field(
+        "Ears from tip to tip", "5 mm", "300 mm",
+        "along the handle; if not given, flanks that run straight from the bar's width to the tips",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class EyeKind:
+    """Which eye is meant; its size is what is looked for."""
+
+    form: str = choice_field("Form of the eye", EYE_FORMS, "as in a profile", "teardrop")
+    width: float | None = length_field(
+        "Width of the eye", "4 mm", "120 mm",
+        "of the drift; if not given, what the poll leaves between two walls",
+    )  # fmt: skip
+    ratio: float | None = number_field(
+        "Length over width", 1.0, 6.0, "of the eye, in place of its width"
+    )
+    front_radius: float = length_field(
+        "Radius of the nose", "0.5 mm", "30 mm", "of a teardrop, at its narrow front", "1/8 in"
+    )
+    exponent: float = number_field(
+        "Exponent", 2.0, 6.0, "of a superellipse: 2 is an ellipse, 5 nearly a rectangle", 2.5
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BitPiece:
+    """The bit's stock as cut; neither, if there is none or none is known."""
+
+    stock: tuple[float, float] | None = section_field(
+        "Stock of the bit", "1 mm", "120 mm", "thickness by width", required=False
+    )
+    length: float | None = length_field("Length of the bit's stock", "3 mm", "500 mm", "as cut")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finish:
+    """What grinder, shears and dressing take."""
+
+    taken: float | None = percent_field(
+        "Taken off", 0, 60,
+        "share of the forged head that is ground, trimmed and dressed away; if not given, reckoned "
+        "from grinding and trimming",
+    )  # fmt: skip
+    sides_forward: float = length_field(
+        "Square sides forward", "0 mm", "30 mm",
+        "how far the square sides of the poll are carried forward of the back of the eye", "0 mm",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """A bar with its marks, and all that is known of how it will be worked."""
+
+    name: str = text_field("Name", 60, "what the piece is called", "Piece")
+    bar: BarPiece
+    marks: Marks
+    strap: Strap = field(default_factory=Strap)
+    eye: EyeKind = field(default_factory=EyeKind)
+    bit: BitPiece = field(default_factory=BitPiece)
+    finish: Finish = field(default_factory=Finish)
+    allowances: Allowances = field(default_factory=Allowances)
+    hand: Hand = field(default_factory=Hand)
+
+
+@dataclass(frozen=True)
+class Told:
+    """A piece with the keys that were given for it; all else is a default."""
+
+    piece: Piece
+    given: frozenset[str]
+
+
+def load(path: Path) -> dict[str, Any]:
+    """The table of a piece's TOML file; raises :class:`BadInputError` if it is none."""
+    return reading.toml_file(path, "piece")
+
+
+def read(
+    raw: Mapping[str, Any], units: str = "in", faults: Iterable[Fault] = ()
+) -> Told:  # fmt: skip
+    """Make a piece from a table; raises :class:`BadInputError` with every fault."""
+    table = reading.table(Piece, raw, units)
+    found = [*faults, *reading.in_order(Piece, table.faults, raw)]
+    found += [f for f in _together(table.value, units) if not _rests_on(f.field, table.bad)]
+    if found:
+        raise BadInputError(found)
+    return Told(table.value, table.given)
+
+
+_LOOKS_AT = {
+    "marks.poll": ("marks.poll", "marks.shoulders"),
+    "marks.shoulders": ("marks.shoulders", "bar.length"),
+    "strap.wall": ("strap.wall", "bar.section"),
+    "strap.ears": ("strap.ears", "strap.height"),
+    "bar.section": ("bar.section",),
+    "eye.width": ("eye.width", "eye.ratio"),
+    "bit.length": ("bit.length", "bit.stock"),
+    "bit.stock": ("bit.length", "bit.stock"),
+}
+
+
+def _rests_on(field: str, bad: frozenset[str]) -> bool:
+    return any(key in bad for key in _LOOKS_AT[field])
+
+
+def _together(piece: Piece, units: str) -> Iterator[Fault]:
+    """Rules that several values keep together."""
+    bar, marks, strap = piece.bar, piece.marks, piece.strap
+    thick, wide = bar.section
+    if thick > wide:
+        yield Fault("bar.section", f"{shown(thick, units)} x {shown(wide, units)}",
+                    "thickness by width, the lesser first", "turn it round")  # fmt: skip
+    if marks.shoulders >= bar.length:
+        yield Fault("marks.shoulders", shown(marks.shoulders, units),
+                    f"inside the bar: less than {at_most(bar.length, units)}",
+                    "the halves beyond the shoulders become the blade: mark them nearer, or take "
+                    "a longer bar")  # fmt: skip
+    if marks.poll >= marks.shoulders:
+        yield Fault("marks.poll", shown(marks.poll, units),
+                    f"less than between the shoulders, {at_most(marks.shoulders, units)}",
+                    "the straps lie between poll and shoulders: mark the shoulders further apart "
+                    "or the poll narrower")  # fmt: skip
+    if strap.wall is not None and strap.wall >= thick:
+        yield Fault("strap.wall", shown(strap.wall, units),
+                    f"thinner than the bar, {at_most(thick, units)}",
+                    "take a thinner wall or a thicker bar")  # fmt: skip
+    if strap.ears is not None and strap.height is not None and strap.ears < strap.height:
+        yield Fault("strap.ears", shown(strap.ears, units),
+                    f"no less than the walls' mean height, {at_least(strap.height, units)}",
+                    "measure the ears from tip to tip")  # fmt: skip
+    if piece.eye.width is not None and piece.eye.ratio is not None:
+        yield Fault("eye.width", "a width and a ratio", "one of the two", "take one out")
+    if (piece.bit.stock is None) != (piece.bit.length is None):
+        lacking = "stock" if piece.bit.stock is None else "length"
+        yield Fault(f"bit.{lacking}", "nothing", "stock and length of the bit together",
+                    "add it, or take the other out")  # fmt: skip

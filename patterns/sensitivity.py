@@ -1,0 +1,115 @@
+"""Which measure to guard: how far eye, reach and mass move when one thing comes out a little off.
+
+A plan is turned into the piece of bar that it asks for, one thing about the piece is changed, and
+the forecast is made anew. The straps are taken as drawn to the wall by thickness, not stepped with
+the dividers: the table so shows what the dividers save.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from .blank import ForgePlan
+from .derived import eye_heights
+from .errors import BadInputError
+from .forecast import closed, mass_of, strap_of
+from .head import finish
+from .parameters import Design
+from .piece import BarPiece, BitPiece, EyeKind, Finish, Marks, Piece, Strap, Told
+from .schema import specs
+from .units import MM_PER_INCH
+
+WALL = MM_PER_INCH / 64.0
+MARK = MM_PER_INCH / 16.0
+SPREAD = 1.1
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one slip does: to the eye's perimeter and the blade's reach [mm], and to the mass [g].
+
+    ``reach`` is None where a longer blade of the same style cannot be drawn.
+    """
+
+    name: str
+    slip: str
+    eye: float
+    reach: float | None
+    mass: float
+
+
+def piece_of(plan: ForgePlan) -> Told:
+    """The piece of bar that a plan asks for, with all that the plan says of it."""
+    design, strap, bit = plan.design, plan.strap, plan.bit
+    above, below = eye_heights(design)
+    eye = design.eye
+    forged = sum(zone.bar - zone.scale - zone.weld for zone in plan.zones)
+    piece = Piece(
+        name=design.name,
+        bar=BarPiece(section=design.bar.section, length=plan.cut_length, steel=design.bar.steel),
+        marks=Marks(poll=plan.poll, shoulders=plan.shoulders),
+        strap=Strap(
+            wall=strap.wall, drawn=None, height=strap.mean_height,
+            ears=max(above + below, strap.mean_height),
+        ),
+        eye=EyeKind(
+            form=eye.form, width=None if eye.form == "circle" else plan.head.eye.width,
+            front_radius=eye.front_radius, exponent=eye.exponent,
+        ),
+        bit=BitPiece(stock=bit.stock, length=bit.cut_length),
+        finish=Finish(
+            taken=1.0 - plan.head.volume / forged, sides_forward=design.poll.sides_forward
+        ),
+        allowances=design.allowances,
+        hand=design.hand,
+    )  # fmt: skip
+    return Told(piece, frozenset(key for key, _ in specs(Piece)))
+
+
+def sensitivity(plan: ForgePlan) -> tuple[Effect, ...]:
+    """What each of a few slips does to the head of a plan."""
+    piece = piece_of(plan).piece
+    marks, strap, a = piece.marks, piece.strap, piece.allowances
+    assert strap.wall is not None
+    assert strap.height is not None
+    thinned = piece.bar.section[0] / strap.wall
+    higher = strap.height * thinned ** ((SPREAD - 1.0) * plan.spread.coefficient)
+    slips = (
+        ("wall", "walls 1/64 in thicker", replace(piece, strap=replace(
+            strap, wall=strap.wall + WALL))),
+        ("shoulders", "shoulder marks 1/16 in further apart", replace(piece, marks=replace(
+            marks, shoulders=marks.shoulders + MARK))),
+        ("poll", "poll marks 1/16 in further apart", replace(piece, marks=replace(
+            marks, poll=marks.poll + MARK))),
+        ("heat", "one more heat", replace(piece, allowances=replace(a, heats=a.heats + 1))),
+        ("spread", "10 % more spread", replace(piece, strap=replace(
+            strap, height=higher, ears=None))),
+    )  # fmt: skip
+    growth = _blade_growth(plan.design)
+    before = _figures(piece, plan.head.eye.length)
+    found = []
+    for name, words, slipped in slips:
+        after = _figures(slipped, plan.head.eye.length)
+        eye, blade, mass = (b - a for a, b in zip(before, after, strict=True))
+        found.append(Effect(name, words, eye, blade / growth if growth else None, mass))
+    return tuple(found)
+
+
+def _figures(piece: Piece, about: float) -> tuple[float, float, float]:
+    """Perimeter of the eye, metal for the blade as forged, mass."""
+    eye = closed(piece, strap_of(piece), about)
+    assert eye is not None, "the plan's own eye closes, and one a little larger or smaller"
+    volumes, mass = mass_of(piece)
+    return eye.eye.perimeter, volumes.blade, mass
+
+
+def _blade_growth(design: Design) -> float | None:
+    """What the blade's metal grows by for each millimetre of reach, at the same style."""
+    blade = design.blade
+    longer = 1.0 + 1.0 / blade.reach
+    stations = tuple((x * longer, t) for x, t in blade.stations)
+    grown = replace(design, blade=replace(blade, reach=blade.reach + 1.0, stations=stations))
+    try:
+        return finish(grown).volumes["blade"] - finish(design).volumes["blade"]
+    except BadInputError:
+        return None
