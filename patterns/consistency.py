@@ -271,3 +271,29 @@ def _curve(name: str) -> None:
 
 _curve("top")
 _curve("bottom")
+
+
+@_rule("handle.length", "handle.depth")
+def _a_depth_goes_with_a_handle(design: Design, units: str) -> Iterator[Fault]:
+    handle = design.handle
+    if handle.length is None and handle.depth is not None:
+        yield Fault("handle.length", "nothing", spec_at("handle.length").limits(units),
+                    "a depth goes with a length: add it, or take the depth out")  # fmt: skip
+
+
+@_rule("handle", "ears", "poll.height", "bar.section", "blade")
+def _the_hands_stay_clear_of_the_head(design: Design, units: str) -> Iterator[Fault]:
+    handle = design.handle
+    if handle.length is None:
+        return
+    above, below = derived.eye_heights(design)
+    least = 2.0 * (above + max(below, design.blade.heel))
+    if handle.length < least:
+        yield Fault("handle.length", shown(handle.length, units),
+                    "at least twice the way from the top of the eye to the lowest of the head, "
+                    f"{at_least(least, units)}",
+                    "lengthen the handle: the hand must stay clear of the edge")  # fmt: skip
+    elif handle.grip > handle.length / 2.0:
+        yield Fault("handle.grip", shown(handle.grip, units),
+                    f"at most half the handle's length, {at_most(handle.length / 2.0, units)}",
+                    "it is measured from the handle's end")  # fmt: skip

@@ -376,7 +376,7 @@ def _masses(piece: Piece, given: frozenset[str]) -> tuple[Interval, list[str]]:
     return masses, assumed
 
 
-def ways_to(forecast: Forecast, perimeter: float) -> Ways:
+def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
     """What to change about a piece so that its eye comes to a wanted perimeter [mm].
 
     Raises :class:`BadInputError` if no eye of the form has it.
@@ -391,9 +391,15 @@ def ways_to(forecast: Forecast, perimeter: float) -> Ways:
 
     eye = _sized(piece, length_for(perimeter, measure))
     if abs(eye.perimeter - perimeter) > 1e-6 * perimeter:
-        raise BadInputError([Fault("--want", f"{perimeter:.1f} mm round",
-                                   "an eye longer than it is wide",
-                                   "take a narrower eye or a round one")])  # fmt: skip
+        raise BadInputError(
+            [
+                Fault(
+                    "--want", f"{both(perimeter, units)} round",
+                    f"more than {both(eye.perimeter, units)}, which an eye as long as wide has",
+                    "take a narrower eye or a round one",
+                )
+            ]
+        )  # fmt: skip
 
     def needed(wall: float) -> float:
         seen = _seen(piece, eye, wall)

@@ -306,6 +306,31 @@ class Hand:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Handle:
+    """The handle that the head is hung on: straight, its line through the eye's middle."""
+
+    length: float | None = length_field(
+        "Length of the handle", "150 mm", "1200 mm",
+        "as sold: from the top of the eye to its end; if not given, no hang is reckoned",
+    )  # fmt: skip
+    grip: float = length_field(
+        "Grip", "20 mm", "500 mm",
+        "from the end of the handle to the middle of the lower hand", "3 in",
+    )  # fmt: skip
+    depth: float | None = length_field(
+        "Depth at its end", "15 mm", "100 mm",
+        "from front to back, swell included; if not given, the eye's length",
+    )  # fmt: skip
+    share: float = number_field(
+        "Section of the handle", 0.4, 1.6,
+        "its mean below the eye over the section in the eye", 0.875,
+    )  # fmt: skip
+    density: float = number_field(
+        "Density of the wood", 300.0, 1200.0, "dry, as hung [kg/m3]", 881.0
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class Design:
     """One head with its bar, as asked for. Lengths [mm], angles [degrees], shares of one."""
 
@@ -318,6 +343,7 @@ class Design:
     poll: Poll
     blade: Blade
     bit: Bit
+    handle: Handle = field(default_factory=Handle)
     allowances: Allowances = field(default_factory=Allowances)
     hand: Hand = field(default_factory=Hand)
 

@@ -16,11 +16,14 @@ from .errors import BadInputError, Fault
 from .parameters import EYE_FORMS, Allowances, Hand
 from .schema import (
     choice_field,
+    in_full,
     length_field,
     number_field,
     percent_field,
     section_field,
+    specs,
     text_field,
+    value_at,
 )
 from .units import at_least, at_most
 from .units import length as shown
@@ -144,6 +147,22 @@ class Told:
 def load(path: Path) -> dict[str, Any]:
     """The table of a piece's TOML file; raises :class:`BadInputError` if it is none."""
     return reading.toml_file(path, "piece")
+
+
+def as_toml(piece: Piece) -> str:
+    """The piece as TOML with every figure in full, so that it reads back as the same piece."""
+    lines = ["# A piece of bar with its marks, for: eyewrap predict FILE"]
+    group = ""
+    for key, spec in specs(Piece):
+        value = value_at(piece, key)
+        if value is None:
+            continue
+        at, _, name = key.rpartition(".")
+        if at != group:
+            lines += ["", f"[{at}]"]
+            group = at
+        lines.append(f"{name} = {in_full(value, spec)}")
+    return "\n".join(lines) + "\n"
 
 
 def read(

@@ -7,7 +7,8 @@ shoulder step, and the cheek as far as the blade's first thickness station.
 The wall's own outside is the eye offset by ``t``. Behind, the poll's square sides are carried
 forward as far as wanted and then fall to the wall at 45 degrees: what they enclose fills the
 corners between the round of the eye and the square of the poll, and is metal that the straps must
-bring. Round a poll narrower than the head the walls run back to its sides, and no corner is filled.
+bring. Round a poll narrower than the head the walls run back to its sides, or its sides run into
+them.
 Ahead, the cheek is the tangent from the first station to the wall; what it encloses belongs to the
 blade.
 
@@ -149,13 +150,13 @@ def plan_view(
         raise PlanError(PlanError.MEETING)
 
     half = poll_width / 2.0
-    begun = _beside(outside, poll_thickness, half)
+    corner = (poll_thickness + sides_forward, half)
+    begun = _met(outside, *corner)
     if begun is None:
-        corner = (poll_thickness + sides_forward, half)
         side = Piece(poll_thickness, half, *corner)
         skin_wall = [side, *_fallen(wall_outside, corner)]
         ahead = [side, *_fallen(outside, corner)]
-    else:  # back along the poll's narrow side to the band, which no corner is square to
+    else:
         whole, share = begun
         at = outside[whole].at(share)
         side, none = Piece(poll_thickness, half, *at), Piece(*at, *at)
@@ -197,15 +198,16 @@ def _reached(pieces: Sequence[Piece], at: float) -> tuple[int, float]:
     return len(pieces) - 1, 1.0
 
 
-def _beside(band: list[Piece], plane: float, half: float) -> tuple[int, float] | None:
-    """Where a poll narrower than the band meets its outside behind the eye: piece and share.
+def _met(band: list[Piece], corner: float, half: float) -> tuple[int, float] | None:
+    """Where the side of a poll narrower than the head meets the band's outside: piece and share.
 
-    None for a poll whose corner stands clear of the band, as it does where ``P = b + 2 t``.
+    None for a poll as wide as the head, and where the side ends at ``corner`` before it meets.
     """
+    if half >= max(y for p in band for _, y in p.extremes()) - 1e-6:
+        return None
     for i, p in enumerate(band):
-        for share in _crossings(p, plane, half, 1.0, 0.0):
-            if p.at(share)[0] < plane - 1e-9:
-                return i, share
+        for share in sorted(_crossings(p, corner, half, 1.0, 0.0)):
+            return (i, share) if p.at(share)[0] < corner else None
     return None
 
 

@@ -15,8 +15,7 @@ from typing import Any
 
 from . import consistency, reading
 from .errors import BadInputError, Fault
-from .parameters import Design, specs
-from .reading import given, named
+from .parameters import Design
 
 
 @dataclass(frozen=True)
@@ -71,7 +70,7 @@ def load(profile: str, changes: Iterable[str] = (), units: str = "in") -> Profil
     path = find(profile)
     raw, faults = reading.toml_file(path), []
     for change in changes:
-        fault = _change(raw, change, units)
+        fault = reading.change(Design, raw, change, units)
         if fault is not None:
             faults.append(fault)
     return read(raw, slug(path.stem), units, faults)
@@ -96,34 +95,3 @@ def slug(stem: str) -> str:
     """
     plain = re.sub(r"[^a-z0-9]+", "-", stem.lower()).strip("-")
     return plain[:60].strip("-") or "head"
-
-
-def _change(raw: dict[str, Any], change: str, units: str) -> Fault | None:
-    """Put ``key=value`` into the table, or take the key out; a fault if it is not of that form."""
-    key, equals, text = change.partition("=")
-    key, text = key.strip(), text.strip()
-    if not equals or not key:
-        return Fault(
-            "--set", given(change), "key=value", 'for example --set "wall.thickness=3/16 in"'
-        )
-    spec = dict(specs()).get(key)
-    if spec is None:
-        return Fault(named(key), "a key that is not known", *reading.like(Design, key))
-    value: Any = text
-    if text and spec.kind in ("angle", "count", "number", "points"):
-        try:
-            value = reading.toml(f"value = {text}")["value"]
-        except ValueError:
-            return Fault(key, given(text), spec.limits(units))
-    *groups, last = key.split(".")
-    table = raw
-    for group in groups:
-        inner = table.setdefault(group, {})
-        if not isinstance(inner, dict):
-            return None  # the wrong table is reported when the whole is read
-        table = inner
-    if text:
-        table[last] = value
-    else:
-        table.pop(last, None)
-    return None

@@ -112,6 +112,37 @@ def _written(raw: Mapping[str, Any]) -> Iterator[str]:
                     yield from (f"{named(key)}.{named(inner)}.{named(last)}" for last in deeper)
 
 
+def change(owner: type, raw: dict[str, Any], text: str, units: str) -> Fault | None:
+    """Put ``key=value`` into the table, or take the key out; a fault if it is not of that form."""
+    key, equals, said = text.partition("=")
+    key, said = key.strip(), said.strip()
+    if not equals or not key:
+        return Fault(
+            "--set", given(text), "key=value", 'for example --set "wall.thickness=3/16 in"'
+        )
+    spec = dict(specs(owner)).get(key)
+    if spec is None:
+        return Fault(named(key), "a key that is not known", *like(owner, key))
+    found: Any = said
+    if said and spec.kind in ("angle", "count", "number", "points"):
+        try:
+            found = toml(f"value = {said}")["value"]
+        except ValueError:
+            return Fault(key, given(said), spec.limits(units))
+    *groups, last = key.split(".")
+    at = raw
+    for group in groups:
+        inner = at.setdefault(group, {})
+        if not isinstance(inner, dict):
+            return None  # the wrong table is reported when the whole is read
+        at = inner
+    if said:
+        at[last] = found
+    else:
+        at.pop(last, None)
+    return None
+
+
 def like(owner: type, key: str) -> tuple[str, str]:
     """What is allowed in place of an unknown key, and what may have been meant."""
     known = [k for k, _ in specs(owner)]

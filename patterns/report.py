@@ -7,12 +7,14 @@ import json
 import math
 from typing import Any
 
-from . import __version__
+from . import __version__, weighed
+from . import hang as hanging
 from .blank import ForgePlan
 from .forging.density import steel_mass
 from .parameters import Design, specs
 from .profiles import Profile
 from .schema import shown, value_at
+from .sensitivity import sensitivity
 from .sources import cited
 from .units import both, fine, length, mass, section
 
@@ -88,6 +90,8 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
             "poll_width": head.plan.poll_width,
             "poll_thickness": head.plan.poll_thickness,
         },
+        "hang": None if (found := hanging.hang(head)) is None else hanging.data(found),
+        "among_axes": weighed.data(weighed.where(head)),
         "bit": {
             "steel": design.bit.steel,
             "stock_thickness": bit.stock[0],
@@ -118,6 +122,10 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
         "stages": [
             {"stage": stage.name, "mass": stage.mass, "checks": dict(stage.checks)}
             for stage in plan.stages
+        ],
+        "sensitivity": [
+            {"slip": e.slip, "eye_perimeter": e.eye, "reach": e.reach, "mass": e.mass}
+            for e in sensitivity(plan, "mm")
         ],
         "doubts": [
             {
@@ -180,6 +188,8 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         ("Balance", f"{both(abs(ahead), units)} {'ahead of' if ahead >= 0 else 'behind'} the "
                     f"eye's middle, {both(abs(above), units)} {'above' if above >= 0 else 'below'} "
                     "the centre line"),
+        *([] if (hang := hanging.hang(head)) is None else hanging.rows(hang, units)),
+        ("Among axes", weighed.line(weighed.where(head))),
         ("Revision", revision(design)),
     ]  # fmt: skip
     lines = [f"{name:<11}{text}" for name, text in rows]

@@ -7,8 +7,10 @@ of the same kind. Readers, messages, help and documents are made from it.
 from __future__ import annotations
 
 import dataclasses
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cache
 from typing import Any, Literal, get_type_hints
 
@@ -175,6 +177,36 @@ def value_at(design: Any, key: str) -> Any:
     for part in key.split("."):
         design = getattr(design, part)
     return design
+
+
+def in_full(value: Any, spec: Spec) -> str:
+    """A value as TOML writes it, with every figure, so that it reads back as it is.
+
+    >>> in_full(31.75, Spec("length", "Cut", "")), in_full(0.015, Spec("percent", "Scale", ""))
+    ('"31.75 mm"', '"1.5 %"')
+    """
+    match spec.kind:
+        case "length":
+            return f'"{_plain(value)} mm"'
+        case "section":
+            return f'"{_plain(value[0])} x {_plain(value[1])} mm"'
+        case "mass":
+            return f'"{_plain(value)} g"'
+        case "percent":
+            return f'"{_plain(value * 100.0)} %"'
+        case "points":
+            pairs = (f'["{_plain(a)} mm", "{_plain(b)} mm"]' for a, b in value)
+            return f"[{', '.join(pairs)}]"
+        case "count":
+            return str(value)
+        case "angle" | "number":
+            return _plain(value)
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _plain(value: float) -> str:
+    """A number with every figure and no power of ten."""
+    return format(Decimal(repr(float(value))), "f")
 
 
 def shown(value: Any, spec: Spec, units: str = "in") -> str:

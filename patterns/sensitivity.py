@@ -17,11 +17,14 @@ from .head import finish
 from .parameters import Design
 from .piece import BarPiece, BitPiece, EyeKind, Finish, Marks, Piece, Strap, Told
 from .schema import specs
-from .units import MM_PER_INCH
+from .units import MM_PER_INCH, length
 
 WALL = MM_PER_INCH / 64.0
+"""A wall as much thicker [mm]."""
 MARK = MM_PER_INCH / 16.0
+"""A pair of marks as much further apart [mm]."""
 SPREAD = 1.1
+"""Spread in drawing over what is expected."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +34,6 @@ class Effect:
     ``reach`` is None where a longer blade of the same style cannot be drawn.
     """
 
-    name: str
     slip: str
     eye: float
     reach: float | None
@@ -58,7 +60,7 @@ def piece_of(plan: ForgePlan) -> Told:
         ),
         bit=BitPiece(stock=bit.stock, length=bit.cut_length),
         finish=Finish(
-            taken=1.0 - plan.head.volume / forged, sides_forward=design.poll.sides_forward
+            taken=max(1.0 - plan.head.volume / forged, 0.0), sides_forward=design.poll.sides_forward
         ),
         allowances=design.allowances,
         hand=design.hand,
@@ -66,32 +68,32 @@ def piece_of(plan: ForgePlan) -> Told:
     return Told(piece, frozenset(key for key, _ in specs(Piece)))
 
 
-def sensitivity(plan: ForgePlan) -> tuple[Effect, ...]:
-    """What each of a few slips does to the head of a plan."""
+def sensitivity(plan: ForgePlan, units: str = "in") -> tuple[Effect, ...]:
+    """What each of a few slips, named in ``units``, does to the head of a plan."""
     piece = piece_of(plan).piece
     marks, strap, a = piece.marks, piece.strap, piece.allowances
     assert strap.wall is not None
     assert strap.height is not None
     thinned = piece.bar.section[0] / strap.wall
     higher = strap.height * thinned ** ((SPREAD - 1.0) * plan.spread.coefficient)
+    wall, mark = length(WALL, units), length(MARK, units)
     slips = (
-        ("wall", "walls 1/64 in thicker", replace(piece, strap=replace(
-            strap, wall=strap.wall + WALL))),
-        ("shoulders", "shoulder marks 1/16 in further apart", replace(piece, marks=replace(
-            marks, shoulders=marks.shoulders + MARK))),
-        ("poll", "poll marks 1/16 in further apart", replace(piece, marks=replace(
-            marks, poll=marks.poll + MARK))),
-        ("heat", "one more heat", replace(piece, allowances=replace(a, heats=a.heats + 1))),
-        ("spread", "10 % more spread", replace(piece, strap=replace(
-            strap, height=higher, ears=None))),
+        (f"walls {wall} thicker",
+         replace(piece, strap=replace(strap, wall=strap.wall + WALL))),
+        (f"shoulder marks {mark} further apart",
+         replace(piece, marks=replace(marks, shoulders=marks.shoulders + MARK))),
+        (f"poll marks {mark} further apart",
+         replace(piece, marks=replace(marks, poll=marks.poll + MARK))),
+        ("one more heat", replace(piece, allowances=replace(a, heats=a.heats + 1))),
+        ("10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))),
     )  # fmt: skip
     growth = _blade_growth(plan.design)
     before = _figures(piece, plan.head.eye.length)
     found = []
-    for name, words, slipped in slips:
+    for words, slipped in slips:
         after = _figures(slipped, plan.head.eye.length)
         eye, blade, mass = (b - a for a, b in zip(before, after, strict=True))
-        found.append(Effect(name, words, eye, blade / growth if growth else None, mass))
+        found.append(Effect(words, eye, blade / growth if growth else None, mass))
     return tuple(found)
 
 

@@ -108,11 +108,13 @@ _INSIDE = {
     "in": MM_PER_INCH,
     "deg": math.pi / 180.0,
     "deg C": 1.0,
+    "HRC": 1.0,
     "1/K": 1.0,
     "1/K2": 1.0,
     "kg/m3": 1000.0 / 1000.0**3,
     "lb/ft3": GRAMS_PER_POUND / (12.0 * MM_PER_INCH) ** 3,
     "g/mm2": 1.0,
+    "m/s2": 1000.0,
     "cm2/s": 10.0**2,
     "J/mol": 1.0,
     "J/(mol K)": 1.0,
@@ -128,7 +130,7 @@ def cited() -> tuple[Constant, ...]:
 
     Examples
     --------
-    >>> [str(c) for c in cited() if c.basis is Basis.COMMON_PRACTICE]
+    >>> [str(c) for c in cited() if c.name.startswith("thinnest")]
     ['thinnest wall of an eye without a doubt: 0.1875 in (common practice)']
     """
     return tuple(item for item in globals().values() if isinstance(item, Constant))
@@ -154,6 +156,24 @@ CHEN_YUEN = Work(
 GOOGERTY = Work(
     "Hand-Forging and Wrought-Iron Ornamental Work", "Thomas F. Googerty", 1911, "Chicago"
 )
+GOOGERTY_PRACTICAL = Work(
+    "Practical Forging and Art Smithing", "Thomas F. Googerty", 1915, "Milwaukee"
+)
+SHOP_PRACTICE_2 = Work(
+    "Shop Practice, vol. 2, chapters on forging", "after J. L. Bacon", None, "chestofbooks.com"
+)
+SMITHS_CRAFT = Work(
+    "The Blacksmith's Craft",
+    "Council for Small Industries in Rural Areas",
+    None,
+    "as quoted in a smiths' forum",
+)
+RING_ANSWER = Work("an answer in a smiths' forum on the length of a ring")
+UPSET_RULES = Work(
+    "Design rules for parts made by upset forging", "Forging Industry Association", None,
+    "forging.org",
+)  # fmt: skip
+CONTROLLED_FORGING = Work("Controlled Hand Forging, lesson 18: using the peen")
 SI_BROCHURE = Work("The International System of Units", "BIPM", 2019, "9th edition")
 RUSSIAN_SMITHING = Work(
     "a Russian smithing handbook (title page not seen)", "", None, "knigochet.com"
@@ -165,6 +185,19 @@ AXE_SHARPENING = Work("an unsigned article on sharpening axes")
 AXE_ANGLE_TABLE = Work("a table of axe angles", "", None, "sharpeninghandbook.info")
 ARMOURIES_AXE = Work("Broad axe, 10th to 11th century", "Royal Armouries", None, "object 24929")
 BRITISH_MUSEUM_AXE = Work("Felling axe, 1st century", "British Museum", None, "1982,0103.231")
+AX_TO_GRIND = Work(
+    "An Ax to Grind: A Practical Ax Manual",
+    "Bernie Weisgerber and Brian Vachowski",
+    1999,
+    "USDA Forest Service, 9923-2823-MTDC",
+)
+HANDLE_SPECIFICATION = Work(
+    "specification of axe handles",
+    "US Forest Service",
+    2003,
+    "as quoted at bladeforums.com",
+)
+SPONS = Work("Spons' Mechanics' Own Book", "", None, "chestofbooks.com")
 
 
 # Weight and heat ---------------------------------------------------------------------------------
@@ -172,6 +205,11 @@ BRITISH_MUSEUM_AXE = Work("Felling axe, 1st century", "British Museum", None, "1
 STEEL_DENSITY = Constant(
     "density of steel", 7850.0, "kg/m3", EN_1993_1_2, "3.2.2", Basis.STANDARD,
     "taken as the same at every temperature; read in two code libraries that quote the clause",
+)  # fmt: skip
+
+WROUGHT_IRON_DENSITY = Constant(
+    "density of wrought iron", 480.0, "lb/ft3", SHOP_PRACTICE_2, '"Weight of Forging"',
+    Basis.HANDBOOK, "the same page gives 490 for steel",
 )  # fmt: skip
 
 _EQUATIONS = "3.4.1.1, eq. 3.1a to 3.1c"
@@ -237,6 +275,14 @@ BITE_SHARE_LEAST = Constant(
 BITE_SHARE_MOST = Constant(
     "greatest bite over width for the spread equation", 2.0, "1", TOMLINSON_STRINGER,
     "range of the trials", Basis.FROM_MEMORY, _SPREAD_NOTE,
+)  # fmt: skip
+PEEN_NARROWEST = Constant(
+    "width of a forging hammer's peen, low end", 3 / 8, "in", CONTROLLED_FORGING,
+    "shape of the peen", Basis.HANDBOOK, "a sharper peen leaves fissures that fold in",
+)  # fmt: skip
+PEEN_WIDEST = Constant(
+    "width of a forging hammer's peen, high end", 3 / 4, "in", CONTROLLED_FORGING,
+    "shape of the peen", Basis.HANDBOOK,
 )  # fmt: skip
 
 
@@ -318,6 +364,43 @@ OXIDE_SWELLING = Constant(
 )  # fmt: skip
 
 
+# Upsetting and welding ---------------------------------------------------------------------------
+
+_WELD_NOTE = "given for a ring; that it grows with the thickness is our reading"
+
+SCARF_SHARE = Constant(
+    "length of a lap weld's scarf over the thickness", 1.5, "1", SHOP_PRACTICE_2,
+    '"Lap Welding"', Basis.HANDBOOK,
+    "for two bars; a bit between two cheeks is held better; Googerty's book of 1915 says the same",
+)  # fmt: skip
+WELD_UPSET = Constant(
+    "thickness of an end upset for a lap weld over that of the bar", 4 / 3, "1",
+    GOOGERTY_PRACTICAL, "chapter 2, upsetting", Basis.HANDBOOK,
+    "3/4 in round upset to about 1 in",
+)  # fmt: skip
+WELD_THIRD = Constant(
+    "extra length for a weld over the thickness, least rule", 1 / 3, "1", RING_ANSWER,
+    "worked example", Basis.SECOND_HAND, _WELD_NOTE,
+)  # fmt: skip
+WELD_WASTE = Constant(
+    "extra length for a weld over the thickness, for waste", 3 / 8, "1", GOOGERTY, "p. 69",
+    Basis.HANDBOOK, "about 3/8 in on 1 in stock; " + _WELD_NOTE,
+)  # fmt: skip
+WELD_LAP = Constant(
+    "extra length for a weld over the thickness, for the lap", 1 / 2, "1", GOOGERTY_PRACTICAL,
+    "exercise 14", Basis.HANDBOOK, "1/2 in on 1 in stock; " + _WELD_NOTE,
+)  # fmt: skip
+WELD_WHOLE = Constant(
+    "extra length for a weld over the thickness, greatest rule", 1.0, "1", SMITHS_CRAFT,
+    "length of a ring", Basis.SECOND_HAND, "for upsetting and scarfing; " + _WELD_NOTE,
+)  # fmt: skip
+UPSET_FREE = Constant(
+    "unsupported length upset in one blow without buckling, over the diameter", 3.0, "1",
+    UPSET_RULES, "rule 1", Basis.HANDBOOK,
+    "for upsetting machines; a smith who straightens between blows goes further",
+)  # fmt: skip
+
+
 # The head ----------------------------------------------------------------------------------------
 
 WALL_SHARE = Constant(
@@ -325,16 +408,20 @@ WALL_SHARE = Constant(
     "section 1.2.7 b, steps 10 to 14", Basis.DERIVED,
     "strip 10 to 12 mm thick, ends drawn to 5 to 6 mm",
 )  # fmt: skip
-SCARF_SHARE = Constant(
-    "length of a lap weld's scarf over the thickness", 1.5, "1", GOOGERTY, "scarf for a lap weld",
-    Basis.HANDBOOK, "for two bars; a bit between two cheeks is held better",
-)  # fmt: skip
 WALL_LOWEST = Constant(
     "thinnest wall of an eye without a doubt", 3 / 16, "in", None, "", Basis.COMMON_PRACTICE,
 )  # fmt: skip
 HARDENED_DEPTH = Constant(
     "depth hardened, from the edge", 30.0, "mm", DIN_7287, "depth of hardening",
     Basis.SECOND_HAND, "a bit should reach at least this far back, and what grinding takes",
+)  # fmt: skip
+EDGE_HARDNESS_LEAST = Constant(
+    "hardness of an axe's edge, low end", 51.0, "HRC", DIN_7287, "grade A, steel C60",
+    Basis.SECOND_HAND, "grade B, of steels C35 to C40: 47",
+)  # fmt: skip
+EDGE_HARDNESS_MOST = Constant(
+    "hardness of an axe's edge, high end", 56.0, "HRC", DIN_7287, "grade A, steel C60",
+    Basis.SECOND_HAND, "grade B, of steels C35 to C40: 55",
 )  # fmt: skip
 EDGE_ANGLE_LEAST = Constant(
     "smallest usual angle of the edge, both sides together", 15.0, "deg", AXE_SHARPENING,
@@ -361,4 +448,33 @@ HEAVINESS_MOST = Constant(
     "mass over length times edge, heaviest", 0.09, "g/mm2", BRITISH_MUSEUM_AXE,
     "277 x 147 mm, 2748.5 g", Basis.DERIVED,
     "a third above 0.0675, the heaviest of six weighed heads or classes of heads",
+)  # fmt: skip
+
+
+# The handle --------------------------------------------------------------------------------------
+
+STANDARD_GRAVITY = Constant(
+    "standard acceleration of free fall", 9.80665, "m/s2", SI_BROCHURE,
+    "declaration of the 3rd CGPM, 1901", Basis.EXACT,
+    "the acceleration where the smith stands differs by up to 0.3 %",
+)  # fmt: skip
+HANDLE_DENSITY = Constant(
+    "density of a handle's wood, at least", 55.0, "lb/ft3", HANDLE_SPECIFICATION,
+    "wood of the handle, at most 12 % moisture", Basis.SECOND_HAND,
+    "the least that is asked of a handle; weigh a blank of your own wood and put that in",
+)  # fmt: skip
+HANDLE_SHARE = Constant(
+    "mean section of a handle over its section in the eye", 0.875, "1", SPONS, "form of handle",
+    Basis.DERIVED,
+    "half-way between a handle that keeps its section and one, of even thickness and straight "
+    "taper, that is twice as deep at the eye as at the other end, the most that the book gives",
+)  # fmt: skip
+GRIP_HEIGHT = Constant(
+    "middle of the lower hand, from the end of the handle", 3.0, "in", None, "",
+    Basis.COMMON_PRACTICE,
+)  # fmt: skip
+TOUCH_SHARE = Constant(
+    "where the edge touches a table, the handle's end touching too: share of the edge from the "
+    "heel", 1 / 3, "1", AX_TO_GRIND, "Getting the hang of it, fig. 32", Basis.HANDBOOK,
+    "read in a copy on a public site; the manual gives no bounds",
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 Read: ``1 1/4 in``, ``1-1/4 in``, ``1.25"``, ``1¼ in``, ``32 mm``, ``3.2 cm``. A number alone has no
 unit, so it is refused. Written: fractions of an inch to the finest mark on the rule, or
-millimetres.
+millimetres. Masses and temperatures likewise: grams and degrees Celsius inside.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
 GRAMS_PER_POUND = 453.59237  # exact: international yard and pound agreement, 1959
+ABSOLUTE_ZERO = -273.15  # deg C, exact: the definition of the Celsius temperature
 
 _INCH = Fraction("25.4")
 _UNITS = {
@@ -48,6 +49,20 @@ _MASS_UNITS = {
     "lbs": Fraction(str(GRAMS_PER_POUND)),
 }
 _MASS = re.compile("(?:" + _NUMBER.format(n="") + r")\s*(?P<unit>kg|g|oz|lbs|lb)\.?", re.ASCII)
+
+
+_TEMPERATURE = re.compile(
+    r"(?P<value>[+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*(?:deg\.?\s*|degrees\s+|\u00b0\s*)?"
+    r"(?P<unit>c|f|celsius|fahrenheit)\.?",
+    re.ASCII,
+)
+
+TEMPERATURE_STEP = 5
+"""Degrees, in either unit, that a temperature for people is rounded to: no smith reads finer."""
+
+
+class NotATemperatureError(ValueError):
+    """The text is no temperature; the message says what would be."""
 
 
 class NotALengthError(ValueError):
@@ -104,6 +119,31 @@ def read_section(text: str) -> tuple[float, float]:
     return float(_number(match, "1") * _UNITS[first]), float(_number(match, "2") * _UNITS[second])
 
 
+def read_bar(text: str) -> tuple[tuple[float, float], float]:
+    """A bar as it is asked for, ``"1/2 x 1-1/2 x 8 in"``: its section and its length [mm].
+
+    Each size may have its own unit; one that has none takes the next one's. Raises
+    :class:`NotALengthError`.
+
+    >>> read_bar("1/2 x 1-1/2 x 8 in")
+    ((12.7, 38.1), 203.2)
+    """
+    what = 'thickness x width x length with a unit, such as "1/2 x 1 1/2 x 8 in"'
+    sizes = _plain(text).split("x") if len(text) <= 120 else []
+    if len(sizes) != 3:
+        raise NotALengthError(what)
+    found, unit = list[float](), ""
+    for size in reversed(sizes):
+        match = re.search(r"[a-z\"]", size)
+        unit = size[match.start() :] if match else unit
+        try:
+            found.append(read_length(size if match else f"{size} {unit}"))
+        except NotALengthError:
+            raise NotALengthError(what) from None
+    length, width, thickness = found
+    return (thickness, width), length
+
+
 def read_mass(text: str) -> float:
     """Mass in grams from what a smith writes; raises :class:`NotALengthError`.
 
@@ -149,6 +189,30 @@ def length(mm: float, units: str = "in", finest: int = 64) -> str:
     ('1 1/4 in', '31.8 mm')
     """
     return f"{inches(mm, finest)} in" if units == "in" else f"{mm:.1f} mm"
+
+
+def change(mm: float, units: str = "in", finest: int = 64) -> str:
+    """A change of a length for people, with its sign.
+
+    >>> change(3.175), change(-0.794), change(0.05), change(-1.0, "mm")
+    ('+1/8 in', '-1/32 in', '0', '-1.0 mm')
+    """
+    shown = length(mm, units, finest)
+    if shown.startswith(("0 in", "0.0", "-0.0")):
+        return "0"
+    return shown if mm < 0.0 else f"+{shown}"
+
+
+def mass_change(grams: float, units: str = "in") -> str:
+    """A change of a mass for people, with its sign, in ounces or grams.
+
+    >>> mass_change(-14.0), mass_change(0.2), mass_change(30.0, "mm")
+    ('-0.5 oz', '0', '+30 g')
+    """
+    if units == "in":
+        ounces = round(grams / GRAMS_PER_POUND * 16.0, 1)
+        return f"{ounces:+.1f} oz" if ounces else "0"
+    return f"{grams:+.0f} g" if round(grams) else "0"
 
 
 def both(mm: float, units: str = "in", finest: int = 64) -> str:
@@ -230,4 +294,104 @@ def mass(grams: float, units: str = "in") -> str:
     pounds, rest = divmod(ounces, 16)
     imperial = f"{pounds:.0f} lb {rest:.1f} oz" if pounds else f"{rest:.1f} oz"
     metric = f"{grams:.0f} g"
+    return f"{imperial} ({metric})" if units == "in" else f"{metric} ({imperial})"
+
+
+def celsius(fahrenheit: float) -> float:
+    """Degrees Fahrenheit, as a book prints them, in degrees Celsius.
+
+    >>> celsius(212.0), celsius(1500.0)
+    (100.0, 815.5555555555555)
+    """
+    return (fahrenheit - 32.0) * 5.0 / 9.0
+
+
+def fahrenheit(celsius: float) -> float:
+    """Degrees Celsius in degrees Fahrenheit.
+
+    >>> fahrenheit(100.0)
+    212.0
+    """
+    return celsius * 9.0 / 5.0 + 32.0
+
+
+def read_temperature(text: str) -> float:
+    """Degrees Celsius from what a smith writes; raises :class:`NotATemperatureError`.
+
+    >>> read_temperature("1000 C"), read_temperature("1832 F"), read_temperature("1000 deg C")
+    (1000.0, 1000.0, 1000.0)
+    """
+    what = 'a number with its unit, such as "1000 C" or "1830 F"'
+    match = _TEMPERATURE.fullmatch(_plain(text)) if len(text) <= 60 else None
+    if match is None:
+        raise NotATemperatureError(what)
+    value = float(match["value"].rstrip("."))
+    found = value if match["unit"].startswith("c") else celsius(value)
+    if not found >= ABSOLUTE_ZERO:
+        raise NotATemperatureError("a temperature above absolute zero, -273.15 C")
+    if not math.isfinite(found):
+        raise NotATemperatureError(what)
+    return found
+
+
+def temperature(celsius: float, units: str = "in") -> str:
+    """A temperature for people, to the nearest 5 degrees of each unit: Fahrenheit with inches.
+
+    For a temperature to work at or near. A limit is written by :func:`temperature_at_most` or
+    :func:`temperature_at_least`, which never pass it.
+
+    >>> temperature(1000.0), temperature(1000.0, "mm")
+    ('1830 F (1000 C)', '1000 C (1830 F)')
+    """
+    return _temperature(celsius, units, round, 0.0)
+
+
+def temperature_at_most(celsius: float, units: str = "in") -> str:
+    """A greatest temperature for people: rounded down, so that what is shown is itself allowed.
+
+    >>> temperature_at_most(1000.0), temperature_at_most(1000.0, "mm")
+    ('1830 F (1000 C)', '1000 C (1830 F)')
+    >>> temperature_at_most(814.0)
+    '1495 F (810 C)'
+    """
+    return _temperature(celsius, units, math.floor, 1e-6)
+
+
+def temperature_at_least(celsius: float, units: str = "in") -> str:
+    """A least temperature for people: rounded up, so that what is shown is itself allowed.
+
+    >>> temperature_at_least(1000.0), temperature_at_least(814.0, "mm")
+    ('1835 F (1000 C)', '815 C (1500 F)')
+    """
+    return _temperature(celsius, units, math.ceil, -1e-6)
+
+
+def _temperature(value: float, units: str, to: Callable[[float], int], slack: float) -> str:
+    step = TEMPERATURE_STEP
+    metric = f"{to(value / step + slack) * step} C"
+    imperial = f"{to(fahrenheit(value) / step + slack) * step} F"
+    return f"{imperial} ({metric})" if units == "in" else f"{metric} ({imperial})"
+
+
+def temperatures(low: float, high: float, units: str = "in") -> str:
+    """A range of temperatures for people, each limit rounded inward to 5 degrees.
+
+    To whole degrees where the range is too narrow for steps of 5.
+
+    >>> temperatures(815.0, 1175.0), temperatures(204.0, 221.5, "mm")
+    ('1500 to 2145 F (815 to 1175 C)', '205 to 220 C (400 to 430 F)')
+    >>> temperatures(201.0, 203.0)
+    '394 to 397 F (201 to 203 C)'
+    """
+
+    def shown(first: float, last: float, unit: str) -> str:
+        for step in (TEMPERATURE_STEP, 1):
+            least = math.ceil(first / step - 1e-6) * step
+            most = math.floor(last / step + 1e-6) * step
+            if least < most:
+                return f"{least} to {most} {unit}"
+        return f"{round((first + last) / 2.0)} {unit}"
+
+    metric = shown(low, high, "C")
+    imperial = shown(fahrenheit(low), fahrenheit(high), "F")
     return f"{imperial} ({metric})" if units == "in" else f"{metric} ({imperial})"

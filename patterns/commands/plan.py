@@ -22,6 +22,8 @@ def add(commands: Commands) -> None:
     )  # fmt: skip
     add_profile(parser)
     parser.add_argument("--json", action="store_true", help="all figures as JSON, in mm and g")
+    parser.add_argument("--piece", action="store_true",
+                        help="the bar with its marks as TOML, for: eyewrap predict FILE")  # fmt: skip
     parser.add_argument("--settings", action="store_true", help="every parameter with its value")
 
 
@@ -33,6 +35,11 @@ def _plan(options: argparse.Namespace) -> int:
     if options.json:
         sys.stdout.flush()
         sys.stdout.buffer.write(report.as_json(profile, forge))
+    elif options.piece:
+        from ..piece import as_toml
+        from ..sensitivity import piece_of
+
+        sys.stdout.write(as_toml(piece_of(forge).piece))
     elif options.settings:
         say(report.settings(profile, units))
     else:

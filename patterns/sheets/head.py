@@ -6,6 +6,7 @@ from ..blank import ForgePlan
 from ..contour import Contour
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
+from ..hang import hang
 from ..head import heights_at
 from ..units import length, mass
 from ..views import bevel_line, bit_line, edge_silhouette, plan_contour
@@ -64,10 +65,18 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
 
     side = "ahead of" if ahead >= 0 else "behind"
     level = "above" if above >= 0 else "below"
+    hung, handle = hang(head), ""
+    if hung is not None:
+        down, forward = hung.balance
+        handle = (
+            f"With {length(hung.length, units, 16)} of handle {length(abs(down), units, 16)} "
+            f"{'below' if down >= 0 else 'above'} it, {length(abs(forward), units, 16)} "
+            f"{'ahead' if forward >= 0 else 'behind'}. "
+        )
     broad = min(max(right + 20.0 + view.width, 165.0), WIDEST_TEXT)
     y = board.paragraph(
         f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "
-        f"{length(abs(above), units)} {level} the centre line. Edge "
+        f"{length(abs(above), units)} {level} the centre line. {handle}Edge "
         f"{board.measure(head.side.edge.length)} along its arc of "
         f"{length(head.side.edge.radius, units)}, {plan.design.blade.edge_angle:g} degrees in all. "
         "Broken line: end of the bit.",

@@ -155,6 +155,32 @@ class Board:
             level -= step
         return start + height * FRACTION_LEADING if upwards else level
 
+    def table(
+        self, rows: Sequence[Sequence[str]], x: float, y: float, height: float = NOTE,
+        gap: float = 5.0,
+    ) -> float:  # fmt: skip
+        """Rows of text in columns, the first row over a rule; columns after the first end flush.
+
+        ``y`` is the first row's baseline. Returns the next free baseline's y below.
+        """
+        widths = [
+            max(lettering.width(cell, height) for cell in column)
+            for column in zip(*rows, strict=True)
+        ]
+        ends = [x + widths[0]]
+        for wide in widths[1:]:
+            ends.append(ends[-1] + gap + wide)
+        for i, row in enumerate(rows):
+            self.text(row[0], x, y, height)
+            for cell, end in zip(row[1:], ends[1:], strict=True):
+                self.text(cell, end, y, height, "right")
+            y -= height * FRACTION_LEADING
+            if i == 0:
+                rule = y + height * FRACTION_LEADING - 0.62 * height
+                self.line(Purpose.DIMENSION, (x, rule), (ends[-1], rule))
+                y -= 0.45 * height
+        return y
+
     # Dimensions ------------------------------------------------------------------------------
 
     def arrow(self, x: float, y: float, angle: float) -> None:

@@ -7,7 +7,8 @@ from ..contour import Contour
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..head import heights_at
-from ..units import fine, length
+from ..sensitivity import sensitivity
+from ..units import change, fine, length, mass_change
 from .layout import CAUTION, FIGURE, NOTE, Board
 from .words import AID, HOT_WORK, doubts
 
@@ -76,10 +77,23 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         f"cold) to {length(strap.longest, units)} (corners forged full and square).",
         -end, low - 19.0 - 8.0, broad, NOTE,
     )  # fmt: skip
+    y = board.table(_slips(plan, units), -end, y - 1.5)
     for doubt in doubts(plan, "wall", "ears", "poll", "hand"):
         y = board.paragraph(doubt, -end, y, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", -end, y - 1.0, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
+
+
+def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
+    """Which measure to guard, where the dividers are not used: a table."""
+    rows: list[tuple[str, ...]] = [
+        ("Drawn by thickness, without dividers:", "eye round", "reach", "head")
+    ]
+    for effect in sensitivity(plan, units):
+        reach = "-" if effect.reach is None else change(effect.reach, units)
+        eye, head = change(effect.eye, units), mass_change(effect.mass, units)
+        rows.append((effect.slip, eye, reach, head))
+    return rows
 
 
 def _ears(plan: ForgePlan) -> list[tuple[float, float]]:

@@ -3,6 +3,7 @@
 import pytest
 
 from patterns.forging.bend import ring_stock
+from patterns.forging.weld import weld_allowance
 
 
 def test_ring_rule_page_69() -> None:
@@ -21,3 +22,10 @@ def test_the_middle_line_and_no_other_fits_the_rule() -> None:
     for neutral in (0.4, 0.6):
         off = ring_stock(inside_diameter=10 * 25.4, thickness=25.4, neutral=neutral) / 25.4
         assert abs(off - (34 + 4 / 7)) > 0.5
+
+
+def test_waste_in_the_weld_page_69() -> None:
+    """To that ring "about 3/8 in." is added for waste in making the weld; stock 1 in."""
+    weld = weld_allowance(thickness=25.4)
+    assert weld.length / 25.4 == pytest.approx(3 / 8, rel=1e-12)
+    assert weld.least < weld.length < weld.most

@@ -3,7 +3,7 @@
 import pytest
 
 from patterns.forging.density import steel_mass
-from patterns.forging.scale import fraction_left
+from patterns.forging.scale import fraction_left, loss_from_weighing
 from patterns.forging.spread import drawn, spread_needed
 from patterns.sources import SCALE_PER_HEAT, WALL_SHARE
 from patterns.units import GRAMS_PER_POUND
@@ -64,6 +64,8 @@ def test_loss_per_heat_is_of_the_right_order() -> None:
         )
     # with eight heats: 1 - 0.882^(1/8) = 1.56 % a heat
     assert 1.0 - kept ** (1.0 / 8.0) == pytest.approx(SCALE_PER_HEAT.inside, abs=0.001)
+    eight = loss_from_weighing(before=bar, after=1.5 * GRAMS_PER_POUND, heats=8)
+    assert eight == pytest.approx(1.0 - kept ** (1.0 / 8.0), rel=1e-12)
 
 
 def test_heats_multiply() -> None:
@@ -74,6 +76,26 @@ def test_heats_multiply() -> None:
     left = [fraction_left(n) for n in range(12)]
     assert left == sorted(left, reverse=True)
     assert len(set(left)) == 12
+
+
+def test_weighing_undoes_the_heats() -> None:
+    # two heats that left 81 % took 10 % each
+    assert loss_from_weighing(before=1000.0, after=810.0, heats=2) == pytest.approx(0.1, rel=1e-12)
+    assert loss_from_weighing(before=1000.0, after=1000.0, heats=3) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "heats", "words"),
+    [
+        (680.0, 681.0, 3, "weigh it again"),
+        (680.0, 600.0, 0, "one heat or more"),
+        (0.0, 600.0, 2, "mass before must be more than 0"),
+        (680.0, float("nan"), 2, "mass after must be more than 0"),
+    ],
+)
+def test_weighings_that_cannot_be(before: float, after: float, heats: int, words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        loss_from_weighing(before=before, after=after, heats=heats)
 
 
 @pytest.mark.parametrize(("heats", "loss"), [(-1, 0.01), (3, -0.01), (3, 1.0), (3, float("nan"))])

@@ -16,8 +16,10 @@ from patterns.forging.spread import (
     bite_clamped_to_limits,
     coefficient_of_spread,
     drawn,
+    spread_from_trial,
     spread_needed,
     symmetric_spread,
+    thickness_to_peen_from,
 )
 
 
@@ -166,6 +168,115 @@ def test_needed_spread_undoes_drawing(h0: float, left: float, w: float, s: float
         thickness_before=h0, thickness_after=h1, width_before=w, width_after=piece.width
     )
     assert needed == pytest.approx(s, abs=1e-9)
+
+
+def test_trial_by_the_rolling_formula() -> None:
+    """A bar that rolling spread: 20 mm square to 15 mm under R = 100 mm, 22.724 mm wide.
+
+    Wusatowski's 22.724 is 20 x (20/15)^0.44387; 100 mm become 117.35 by the volume. The trial must
+    find the exponent again; 22.724 carries five figures, so 1e-4 in the exponent.
+    """
+    exponent = wusatowski(h0=20.0, h1=15.0, b0=20.0, roll=100.0)
+    length = 100.0 * 20.0 * 20.0 / (15.0 * 22.724)
+    trial = spread_from_trial(
+        thickness_before=20.0, thickness_after=15.0, width_before=20.0, width_after=22.724,
+        length_before=100.0, length_after=length, heats=0,
+    )  # fmt: skip
+    assert trial.spread == pytest.approx(exponent, abs=1e-4)
+    assert trial.by_width == pytest.approx(exponent, abs=1e-4)
+    assert trial.by_length == pytest.approx(exponent, abs=1e-4)
+    assert trial.kept == pytest.approx(1.0, rel=1e-12)
+
+
+@given(sizes, st.floats(0.1, 0.95), sizes, sizes, st.floats(0.0, 1.0))
+def test_trial_undoes_drawing(h0: float, left: float, w: float, ell: float, s: float) -> None:
+    piece = drawn(thickness_before=h0, thickness_after=h0 * left, width=w, length=ell, spread=s)
+    trial = spread_from_trial(
+        thickness_before=h0, thickness_after=piece.thickness, width_before=w,
+        width_after=piece.width, length_before=ell, length_after=piece.length,
+    )  # fmt: skip
+    assert (trial.spread, trial.by_width, trial.by_length) == pytest.approx((s, s, s), abs=1e-9)
+    assert trial.kept == pytest.approx(1.0, rel=1e-9)
+
+
+@given(st.floats(0.3, 0.8), st.floats(0.05, 0.95), st.floats(0.955, 1.0))
+def test_scale_on_the_faces_hardly_moves_a_trial(left: float, s: float, kept: float) -> None:
+    """Scale off the two wide faces takes from the thickness alone. The coefficient is the true one
+    all the same; the two of the thickness stand on either side, and part by ln kept / ln (h0/h1).
+    """
+    piece = drawn(thickness_before=12.0, thickness_after=12.0 * left, width=40.0, length=60.0,
+                  spread=s)  # fmt: skip
+    scaled = piece.thickness * kept
+    trial = spread_from_trial(
+        thickness_before=12.0, thickness_after=scaled, width_before=40.0, width_after=piece.width,
+        length_before=60.0, length_after=piece.length, heats=2,
+    )  # fmt: skip
+    assert trial.spread == pytest.approx(s, abs=1e-9)
+    assert trial.by_width <= s + 1e-9
+    assert trial.by_length >= s - 1e-9
+    assert trial.by_width - trial.by_length == pytest.approx(
+        math.log(kept) / math.log(12.0 / scaled), abs=1e-9
+    )
+
+
+GOOD_TRIAL = {
+    "thickness_before": 12.0, "thickness_after": 6.0, "width_before": 40.0, "width_after": 50.0,
+    "length_before": 60.0, "length_after": 94.0,
+}  # fmt: skip
+
+
+def test_trials_that_cannot_be() -> None:
+    # 6 x 50 x 94 = 28200 of 12 x 40 x 60 = 28800 mm3: 97.9 %
+    assert spread_from_trial(**GOOD_TRIAL).kept == pytest.approx(0.97917, abs=1e-5)
+    with pytest.raises(ValueError, match=r"gained 6\.2 %"):
+        spread_from_trial(**(GOOD_TRIAL | {"length_after": 102.0}))
+    # 80 mm: 83.3 % kept; one heat and the measuring explain 8 %, six heats 21.7 %
+    lost = GOOD_TRIAL | {"length_after": 80.0}
+    with pytest.raises(ValueError, match=r"lost 16\.7 %.* at 1 heat it may be 8\.0 %"):
+        spread_from_trial(**lost)
+    assert spread_from_trial(**lost, heats=6).kept == pytest.approx(0.83333, abs=1e-5)
+    with pytest.raises(ValueError, match="grows thinner"):
+        spread_from_trial(**(GOOD_TRIAL | {"thickness_after": 12.0}))
+    with pytest.raises(ValueError, match="heats cannot be negative"):
+        spread_from_trial(**GOOD_TRIAL, heats=-1)
+    with pytest.raises(ValueError, match="width after must be more than 0"):
+        spread_from_trial(**(GOOD_TRIAL | {"width_after": math.nan}))
+    still = {"thickness_after": 11.9, "width_after": 40.0, "length_after": 60.0}
+    with pytest.raises(ValueError, match="neither longer nor wider"):
+        spread_from_trial(**(GOOD_TRIAL | still))
+
+
+@given(st.floats(0.2, 0.9), st.floats(0.0, 1.0), st.floats(0.0, 0.45), st.floats(0.55, 1.0))
+def test_face_then_peen_gives_the_width(left: float, mix: float, face: float, peen: float) -> None:
+    """Drawn with the face as far as the law says and then with the peen, the bar is as wide as was
+    asked for; and the other way round it is too."""
+    needed = face + mix * (peen - face)
+    ends = {"thickness_before": 12.0, "thickness_after": 12.0 * left}
+    change = thickness_to_peen_from(**ends, needed=needed, face=face, peen=peen)
+    assert 12.0 * left * (1 - 1e-12) <= change <= 12.0 * (1 + 1e-12)
+    wanted = drawn(**ends, width=40.0, length=60.0, spread=needed)
+    width, length, at = 40.0, 60.0, 12.0
+    for to, spread in ((min(change, 12.0), face), (12.0 * left, peen)):
+        step = drawn(thickness_before=max(at, to), thickness_after=to, width=width, length=length,
+                     spread=spread)  # fmt: skip
+        width, length, at = step.width, step.length, to
+    assert (width, length) == pytest.approx((wanted.width, wanted.length), rel=1e-9)
+    width = 40.0
+    for share, spread in ((change / (12.0 * left), peen), (12.0 / change, face)):
+        width *= share**spread
+    assert width == pytest.approx(wanted.width, rel=1e-9)
+
+
+@pytest.mark.parametrize("needed", [0.29, 0.71, math.nan])
+def test_more_than_peen_and_face_can_do(needed: float) -> None:
+    with pytest.raises(ValueError, match=r"give a spread of 0\.30 to 0\.70"):
+        thickness_to_peen_from(
+            thickness_before=12.0, thickness_after=6.0, needed=needed, face=0.3, peen=0.7
+        )
+    with pytest.raises(ValueError, match="without thinning"):
+        thickness_to_peen_from(
+            thickness_before=6.0, thickness_after=6.0, needed=0.5, face=0.3, peen=0.7
+        )
 
 
 def test_two_passes_are_one() -> None:

@@ -1,0 +1,271 @@
+"""``eyewrap predict``: this bar, these marks, so which eye and which head?"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..errors import BadInputError, Fault
+from .common import DONE, Commands, add_units, command, every_fault, say, units_of
+
+if TYPE_CHECKING:
+    from ..forecast import Forecast, Ways
+    from ..handles import Fit
+
+EXAMPLES = """\
+examples:
+  eyewrap predict --bar "1/2 x 1-1/2 x 8 in" --poll "1 in" --shoulders "4 in"
+  eyewrap predict --bar "3/8 x 1 1/4 x 7 3/8 in" --poll "1 in" --shoulders "3 3/8 in" \\
+                  --wall "3/16 in" --ears "1 3/4 in" --width "5/8 in" --want "4 1/4 in"
+  eyewrap predict piece.toml --set hand.spread=1.2
+  eyewrap plan belt-hatchet --piece > piece.toml
+
+Marks are told as they lie: --poll between the two poll marks on the outer face, --shoulders
+between the two shoulder marks on the inner face. What is not told is assumed, and said.
+"""
+
+OPTIONS = {
+    "--poll": ("marks.poll", "LENGTH", "between the poll marks"),
+    "--shoulders": ("marks.shoulders", "LENGTH", "between the shoulder marks"),
+    "--wall": ("strap.wall", "LENGTH", "thickness of the walls; half of the bar's, if not given"),
+    "--drawn": ("strap.drawn", "LENGTH", "each strap as drawn; by volume, if not given"),
+    "--height": ("strap.height", "LENGTH", "mean height of the walls"),
+    "--ears": ("strap.ears", "LENGTH", "ears from tip to tip"),
+    "--bite": ("hand.bite", "LENGTH", "bar under one blow in drawing the straps"),
+    "--heats": ("allowances.heats", "COUNT", "full heats that the bar sees"),
+    "--form": ("eye.form", "FORM", "of the eye: teardrop (default), ellipse, stadium, circle or "
+               "superellipse"),
+    "--width": ("eye.width", "LENGTH", "of the eye: the drift's"),
+    "--ratio": ("eye.ratio", "NUMBER", "length over width of the eye, in place of its width"),
+}  # fmt: skip
+"""Options that stand for one key of a piece."""
+
+BARS = {"--bar": ("bar.section", "bar.length"), "--bit": ("bit.stock", "bit.length")}
+"""Options that stand for a section and a length."""
+
+
+def add(commands: Commands) -> None:
+    parser = command(
+        commands, "predict", _predict, brief="tell eye and head from a bar and its marks",
+        description="Tell which eye and which head a bar with its marks gives; write no files.",
+        epilog=EXAMPLES,
+    )  # fmt: skip
+    parser.add_argument("piece", metavar="PIECE", nargs="?",
+                        help="a TOML file with the piece's keys (see: eyewrap keys piece)")  # fmt: skip
+    for option, what in (("--bar", "the bar as cut"), ("--bit", "the bit's stock as cut")):
+        parser.add_argument(option, metavar="SIZES",
+                            help=f'{what}: thickness x width x length, as "1/2 x 1 1/2 x 8 in"')  # fmt: skip
+    for option, (_, metavar, what) in OPTIONS.items():
+        parser.add_argument(option, metavar=metavar, help=what)
+    parser.add_argument("--want", metavar="LENGTH", help="the perimeter of the eye that is wanted: "
+                        "tells what to change")  # fmt: skip
+    parser.add_argument("--handles", metavar="FILE", help="your own table of handles (CSV)")
+    add_units(parser)
+    parser.add_argument("--set", metavar="KEY=VALUE", action="append", default=[], dest="changes",
+                        help="change one value of the piece, as --set hand.spread=1.2")  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="all figures as JSON, in mm and g")
+
+
+def _predict(options: argparse.Namespace) -> int:
+    from .. import forecast
+    from ..handles import fits, handles
+    from ..units import NotALengthError, read_length
+
+    units, faults = units_of(options)
+    wanted: float | None = None
+    if options.want is not None:
+        try:
+            wanted = read_length(options.want)
+        except NotALengthError as error:
+            faults.append(Fault("--want", repr(options.want[:60]), str(error),
+                                "the length of a strip of paper round the handle"))  # fmt: skip
+    table = None
+    try:
+        table = handles(None if options.handles is None else Path(options.handles), units)
+    except BadInputError as error:
+        faults += error.faults
+    told = _told(options, units, faults)
+    found: Forecast = every_fault((), lambda: forecast.forecast(told, units))
+    assert table is not None
+    near = fits(table, found.perimeter)
+    ways = None if wanted is None else forecast.ways_to(found, wanted, units)
+    if options.json:
+        print(json.dumps(_data(found, near, ways), indent=2, allow_nan=False, ensure_ascii=False))
+    else:
+        say(_lines(found, near, ways, units))
+    return DONE
+
+
+def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> Any:
+    """The piece of the file with what the options say; their faults bear the options' names."""
+    from .. import piece, reading
+
+    found = list(faults)
+    raw: dict[str, Any] = {}
+    try:
+        raw = piece.load(Path(options.piece)) if options.piece is not None else {}
+    except BadInputError as error:
+        found += error.faults
+    by_option: dict[str, str] = {}
+    for option, (key, _, _) in OPTIONS.items():
+        text = getattr(options, option[2:])
+        if text is not None:
+            by_option[key] = option
+            fault = reading.change(piece.Piece, raw, f"{key}={text}", units)
+            found += [] if fault is None else [fault]
+    for option, keys in BARS.items():
+        text = getattr(options, option[2:])
+        if text is not None:
+            by_option |= dict.fromkeys(keys, option)
+            found += _sizes(raw, option, keys, text)
+    for text in options.changes:
+        fault = reading.change(piece.Piece, raw, text, units)
+        found += [] if fault is None else [fault]
+    try:
+        told = piece.read(raw, units)
+    except BadInputError as error:
+        bad = {fault.field for fault in found}
+        found += [fault for fault in error.faults if by_option.get(fault.field) not in bad]
+    if found:
+        raise BadInputError([_named(fault, by_option, options.piece is None) for fault in found])
+    return told
+
+
+def _sizes(raw: dict[str, Any], option: str, keys: tuple[str, str], text: str) -> list[Fault]:
+    """Put a section and a length into the table."""
+    from ..units import NotALengthError, read_bar
+
+    try:
+        section, length = read_bar(text)
+    except NotALengthError as error:
+        return [Fault(option, repr(text[:60]), str(error), "write it as shown")]
+    group = raw.setdefault(keys[0].partition(".")[0], {})
+    if isinstance(group, dict):
+        group[keys[0].partition(".")[2]] = f"{section[0]!r} x {section[1]!r} mm"
+        group[keys[1].partition(".")[2]] = f"{length!r} mm"
+    return []
+
+
+def _named(fault: Fault, by_option: dict[str, str], no_file: bool) -> Fault:
+    """The fault under the name of the option that the value came from, or should come from."""
+    options = {key: option for option, (key, _, _) in OPTIONS.items()}
+    options |= {key: option for option, keys in BARS.items() for key in keys}
+    known = by_option if not no_file else options
+    if fault.field not in known:
+        return fault
+    return Fault(known[fault.field], fault.given, fault.allowed, fault.change)
+
+
+def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str) -> list[str]:
+    from ..forging.density import steel_mass
+    from ..units import both, fine, length, mass, section
+
+    piece, strap, eye, bar = found.piece, found.strap, found.eye.eye, found.piece.bar
+    low, high = found.perimeter.low, found.perimeter.high
+    rows = [
+        ("Piece", f"{section(bar.section)}, cut {both(bar.length, units)}; poll marks "
+                  f"{both(piece.marks.poll, units)} apart, shoulder marks "
+                  f"{both(piece.marks.shoulders, units)}"),
+        ("Straps", f"{both(strap.raw, units)} each, drawn to {both(strap.drawn, units)} at a wall "
+                   f"of {fine(strap.wall, units)}"),
+        ("Ears", f"walls {both(strap.height, units)} high on the mean; "
+                 f"{both(strap.ears, units)} from tip to tip"),
+        ("Eye", f"{both(eye.perimeter, units)} round; {length(low, units)} to "
+                f"{length(high, units)} with the wall 1/32 in thicker to thinner"),
+    ]  # fmt: skip
+    rows += [("Sizes", f"{'wall':<13}thicker 1/32 in       as told               thinner 1/32 in")]
+    for form, at in found.eyes.items():
+        cells = [
+            "none" if e is None else
+            f"{length(e.eye.length, units)} x {length(e.eye.width, units)}" for e in at
+        ]  # fmt: skip
+        rows.append(("", f"{form:<13}" + "".join(f"{cell:<22}" for cell in cells).rstrip()))
+    fitting = [fit for fit in near if fit.fits]
+    for fit in fitting:
+        rows.append(("Fits", _beside(fit, units)))
+    if not fitting:
+        rows.append(("Fits", "no handle of the table"))
+        rows += [("Nearest", _beside(fit, units)) for fit in near[:1]]
+    forged = found.forged
+    zones = [("poll", forged.poll), ("walls", forged.walls), ("blade", forged.blade)]
+    if forged.bit is not None:
+        zones.append(("bit", forged.bit))
+    rows.append(("Forged", ", ".join(f"{k} {mass(steel_mass(v), units)}" for k, v in zones)))
+    rows.append(("Head", f"{mass(found.mass.mid, units)}; {mass(found.mass.low, units)} to "
+                         f"{mass(found.mass.high, units)}"))  # fmt: skip
+    if ways is not None:
+        rows += _wanted(found, ways, units)
+    rows += [("Assumed" if i == 0 else "", text) for i, text in enumerate(found.assumed)]
+    return [f"{title:<10} {text}".rstrip() for title, text in rows]
+
+
+def _beside(fit: Fit, units: str) -> str:
+    from ..units import both, length
+
+    handle = fit.handle
+    side = "longer" if fit.more > 0 else "shorter"
+    return (
+        f"{handle.handle}: {handle.form}, {length(handle.length, units)} x "
+        f"{length(handle.width, units)}, {both(handle.perimeter, units)} round, "
+        f"{length(abs(fit.more), units)} {side} than the eye"
+    )
+
+
+def _wanted(found: Forecast, ways: Ways, units: str) -> list[tuple[str, str]]:
+    from ..units import both, fine
+
+    marks = found.piece.marks
+    rows = [
+        ("Wanted", f"{both(ways.perimeter, units)} round: either"),
+        ("", f"set the dividers to {both(ways.drawn, units)} for each strap, not "
+             f"{both(found.strap.drawn, units)}: the wall is then {fine(ways.wall_then, units)}"),
+        ("", f"or mark the shoulders {both(ways.shoulders, units)} apart, not "
+             f"{both(marks.shoulders, units)}, and draw to the same wall"),
+    ]  # fmt: skip
+    if ways.shoulders >= found.piece.bar.length:
+        rows[-1] = ("", "(no shoulder marks on this bar give it at the same wall)")
+    if ways.wall is not None:
+        rows.append(("", f"or keep the marks and draw the walls to {fine(ways.wall, units)}, not "
+                         f"{fine(found.strap.wall, units)}"))  # fmt: skip
+    return rows
+
+
+def _data(found: Forecast, near: tuple[Fit, ...], ways: Ways | None) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    eye, strap, view = found.eye.eye, found.strap, found.eye.view
+    data: dict[str, Any] = {
+        "units": {"length": "mm", "volume": "mm3", "mass": "g"},
+        "strap": asdict(strap),
+        "eye": {
+            "perimeter": asdict(found.perimeter),
+            "form": found.eye.form,
+            "length": eye.length,
+            "width": eye.width,
+            "cap_length": view.cap_length,
+            "forms": {
+                form: [
+                    None if e is None else
+                    {"wall": e.view.wall, "length": e.eye.length, "width": e.eye.width,
+                     "perimeter": e.eye.perimeter}
+                    for e in at
+                ]
+                for form, at in found.eyes.items()
+            },
+        },
+        "ears": {"height": strap.ears, "mean_height": strap.height},
+        "forged": asdict(found.forged),
+        "blade": {"volume": found.forged.blade},
+        "head": {"mass": asdict(found.mass)},
+        "handles": [
+            {"handle": fit.handle.handle, "perimeter": fit.handle.perimeter, "fits": fit.fits,
+             "more": fit.more}
+            for fit in near
+        ],
+        "wanted": None if ways is None else asdict(ways),
+        "assumed": list(found.assumed),
+    }  # fmt: skip
+    return data
