@@ -48,8 +48,8 @@ def handles(path: Path | None = None, units: str = "in") -> tuple[Handle, ...]:
 
     Raises :class:`BadInputError` with every fault of the file.
     """
-    found = rows(Handle, path or TABLE, "handles", units, MOST)
-    return tuple(handle for _, handle in found)
+    found = rows(Handle, path or TABLE, "handles", units, MOST, one_unit=False)
+    return tuple(row.value for row in found)
 
 
 @dataclass(frozen=True)

@@ -32,6 +32,18 @@ MOST_HINTS = 20
 
 def toml_file(path: Path, field: str = "profile") -> dict[str, Any]:
     """The table of a TOML file; raises :class:`BadInputError` if it is none."""
+    text = read_text(path, field, LARGEST_FILE, "a TOML file, which is plain text in UTF-8")
+    try:
+        return toml(text)
+    except ValueError as error:
+        given = f"{path.name!r}, which is not TOML"
+        raise BadInputError(
+            [Fault(field, given, "TOML: see a shipped profile", f"mend this: {error}")]
+        ) from None
+
+
+def read_text(path: Path, field: str, largest: int, allowed: str) -> str:
+    """The text of a file; raises :class:`BadInputError` if it has none or too much."""
     shown = repr(path.name)
 
     def refused(given: str, allowed: str, change: str) -> BadInputError:
@@ -39,28 +51,22 @@ def toml_file(path: Path, field: str = "profile") -> dict[str, Any]:
 
     try:
         with path.open("rb") as file:
-            content = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        reason = error.strerror or "cannot be read"
+            content = file.read(largest + 1)
+    except (OSError, ValueError) as error:  # ValueError: a name that no file system takes
+        reason = getattr(error, "strerror", None) or "cannot be read"
         raise refused(shown, "a file that can be read", f"the system says: {reason}") from None
-    if len(content) > LARGEST_FILE:
+    if len(content) > largest:
         raise refused(
-            f"{shown}, a file of more than {LARGEST_FILE:,} bytes", "a page of text",
-            "is this the right file?",
+            f"{shown}, a file of more than {largest:,} bytes", "a page of text"
+            if largest == LARGEST_FILE else f"up to {largest:,} bytes", "is this the right file?",
         )  # fmt: skip
     try:
-        text = content.decode("utf-8-sig")  # some editors put a mark before the text
+        return content.decode("utf-8-sig")  # some editors put a mark before the text
     except UnicodeDecodeError:
         raise refused(
-            f"{shown}, which is not text in UTF-8", "a TOML file, which is plain text in UTF-8",
+            f"{shown}, which is not text in UTF-8", allowed,
             "save it as UTF-8, or name the right file",
         ) from None  # fmt: skip
-    try:
-        return toml(text)
-    except ValueError as error:
-        raise refused(
-            f"{shown}, which is not TOML", "TOML: see a shipped profile", f"mend this: {error}"
-        ) from None
 
 
 def toml(text: str) -> dict[str, Any]:
@@ -255,13 +261,13 @@ class _Reader:
             if found is not None:
                 return found
             self.faults.append(
-                Fault(key, given(raw[name]), spec.limits(self.units), _remedy(raw[name], spec))
+                Fault(key, given(raw[name]), spec.limits(self.units), remedy(raw[name], spec))
             )
         self.bad.add(key)
-        return _any(spec) if spec.required else None
+        return spec.stand_in if spec.required else None
 
 
-def _remedy(raw: Any, spec: Spec) -> str:
+def remedy(raw: Any, spec: Spec) -> str:
     """What to change about a value that is not allowed, where it can be told."""
     number = isinstance(raw, int | float) and not isinstance(raw, bool)
     match spec.kind:
@@ -333,18 +339,6 @@ def _points_remedy(raw: Any, spec: Spec) -> str:
     return "give at least one pair"
 
 
-def _any(spec: Spec) -> Any:
-    """A value of the right kind, to stand in for one at fault until all faults are found."""
-    match spec.kind:
-        case "section":
-            return spec.low, spec.high
-        case "points":
-            return ((spec.low, spec.low),)
-        case "text" | "choice":
-            return "?"
-    return spec.low
-
-
 def _stand_in(owner: type) -> Any:
     """A whole group, to stand in for one at fault."""
     values: dict[str, Any] = {}
@@ -353,7 +347,7 @@ def _stand_in(owner: type) -> Any:
         if inner is not None:
             values[entry.name] = _stand_in(inner)
         elif entry.metadata["spec"].required:
-            values[entry.name] = _any(entry.metadata["spec"])
+            values[entry.name] = entry.metadata["spec"].stand_in
     return owner(**values)
 
 

@@ -34,6 +34,18 @@ class Spec:
     default_text: str | None = None
     required: bool = False
 
+    @property
+    def stand_in(self) -> Any:
+        """A value of the right kind, to take the place of one at fault until all are found."""
+        match self.kind:
+            case "section":
+                return self.low, self.high
+            case "points":
+                return ((self.low, self.low),)
+            case "text" | "choice":
+                return "?"
+        return self.low
+
     def limits(self, units: str = "in") -> str:
         """What may stand in the field, for a message."""
         match self.kind:

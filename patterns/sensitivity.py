@@ -8,6 +8,7 @@ the dividers: the table so shows what the dividers save.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from .blank import ForgePlan
 from .derived import eye_heights
@@ -31,11 +32,12 @@ SPREAD = 1.1
 class Effect:
     """What one slip does: to the eye's perimeter and the blade's reach [mm], and to the mass [g].
 
-    ``reach`` is None where a longer blade of the same style cannot be drawn.
+    ``eye`` is None where the straps then close round no eye, ``reach`` where a longer blade of the
+    same style cannot be drawn.
     """
 
     slip: str
-    eye: float
+    eye: float | None
     reach: float | None
     mass: float
 
@@ -92,17 +94,24 @@ def sensitivity(plan: ForgePlan, units: str = "in") -> tuple[Effect, ...]:
     found = []
     for words, slipped in slips:
         after = _figures(slipped, plan.head.eye.length)
-        eye, blade, mass = (b - a for a, b in zip(before, after, strict=True))
-        found.append(Effect(words, eye, blade / growth if growth else None, mass))
+        eye = None if after.eye is None or before.eye is None else after.eye - before.eye
+        reach = (after.blade - before.blade) / growth if growth else None
+        found.append(Effect(words, eye, reach, after.mass - before.mass))
     return tuple(found)
 
 
-def _figures(piece: Piece, about: float) -> tuple[float, float, float]:
-    """Perimeter of the eye, metal for the blade as forged, mass."""
+class _Figures(NamedTuple):
+    """Perimeter of the eye, if one closes, metal for the blade as forged, mass."""
+
+    eye: float | None
+    blade: float
+    mass: float
+
+
+def _figures(piece: Piece, about: float) -> _Figures:
     eye = closed(piece, strap_of(piece), about)
-    assert eye is not None, "the plan's own eye closes, and one a little larger or smaller"
-    volumes, mass = mass_of(piece)
-    return eye.eye.perimeter, volumes.blade, mass
+    forged, mass = mass_of(piece)
+    return _Figures(None if eye is None else eye.eye.perimeter, forged.blade, mass)
 
 
 def _blade_growth(design: Design) -> float | None:

@@ -176,13 +176,13 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
         ("Eye", f"{both(eye.perimeter, units)} round; {length(low, units)} to "
                 f"{length(high, units)} with the wall 1/32 in thicker to thinner"),
     ]  # fmt: skip
-    rows += [("Sizes", f"{'wall':<13}thicker 1/32 in       as told               thinner 1/32 in")]
+    rows += [("Sizes", f"{'wall':<13}thicker 1/32 in         as told                 thinner 1/32 in")]
     for form, at in found.eyes.items():
         cells = [
             "none" if e is None else
             f"{length(e.eye.length, units)} x {length(e.eye.width, units)}" for e in at
         ]  # fmt: skip
-        rows.append(("", f"{form:<13}" + "".join(f"{cell:<22}" for cell in cells).rstrip()))
+        rows.append(("", f"{form:<13}" + "".join(f"{cell:<24}" for cell in cells).rstrip()))
     fitting = [fit for fit in near if fit.fits]
     for fit in fitting:
         rows.append(("Fits", _beside(fit, units)))

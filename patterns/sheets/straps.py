@@ -90,9 +90,10 @@ def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
         ("Drawn by thickness, without dividers:", "eye round", "reach", "head")
     ]
     for effect in sensitivity(plan, units):
-        reach = "-" if effect.reach is None else change(effect.reach, units)
-        eye, head = change(effect.eye, units), mass_change(effect.mass, units)
-        rows.append((effect.slip, eye, reach, head))
+        eye, reach = (
+            "-" if by is None else change(by, units) for by in (effect.eye, effect.reach)
+        )  # fmt: skip
+        rows.append((effect.slip, eye, reach, mass_change(effect.mass, units)))
     return rows
 
 

@@ -154,7 +154,8 @@ def test_the_mass_of_a_cut_bar_is_divided_by_its_marks() -> None:
 def test_the_middle_line_gives_the_eye_of_the_design_notes() -> None:
     """``2 l + P = p - f + theta K t`` by hand: l 1.7104 in closes an eye 2 x 5/8 in with plain
     corners; the corners that are filled take strap, so the eye that closes is a little smaller, and
-    by no more than the fill: 0.0855 sq in over 2 t is 0.228 in of strap, so 0.456 in of perimeter.
+    by about the fill: 0.0855 sq in over 2 t is 0.228 in of strap, so 0.456 in of perimeter; a
+    seventh more or less for the turning, which is not the same in a shorter teardrop.
     """
     told = piece(
         "3/8 x 1 1/4 in", "7 in", "1 in", "3 in",
@@ -162,7 +163,7 @@ def test_the_middle_line_gives_the_eye_of_the_design_notes() -> None:
         eye={"width": "5/8 in", "front_radius": "0.07 in"},
     )  # fmt: skip
     found = forecast(told).perimeter.mid / INCH
-    assert 4.4731 - 0.456 - 0.01 < found < 4.4731
+    assert 4.4731 - found == pytest.approx(0.456, rel=1 / 7)
 
 
 @pytest.mark.parametrize(
@@ -235,7 +236,8 @@ def test_a_mass_in_and_out() -> None:
 def test_slips_against_sums_by_hand(name: str) -> None:
     """First-order sums from the plan's figures alone; 4 % for what is not of the first order."""
     plan = blank.plan(profiles.load(name).design)
-    walls, shoulders, poll, heat, spread = sensitivity(plan)
+    walls, shoulders, poll, heat, spread = found = sensitivity(plan)
+    assert all(e.eye is not None and e.reach is not None for e in found)
     s, bar, a = plan.strap, plan.design.bar, plan.design.allowances
     # the eye's perimeter follows both straps: dp = 2 dl, less what the step and the turn change
     turning, step = plan.head.plan.turning, plan.design.hand.step
@@ -256,8 +258,6 @@ def test_slips_against_sums_by_hand(name: str) -> None:
     higher = (bar.thickness / s.wall) ** (0.1 * s_hand)
     assert spread.eye == pytest.approx(2 * s.drawn_length * (1 / higher - 1), rel=0.1)
     # a shoulder mark further out is metal that the blade lacks
-    assert shoulders.reach is not None
-    assert heat.reach is not None
     assert shoulders.reach < 0.0
     assert heat.reach < 0.0
 
