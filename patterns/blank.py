@@ -24,7 +24,9 @@ from .errors import BadInputError, Fault
 from .forging import bend, spread
 from .forging.density import steel_mass
 from .forging.scale import fraction_left
+from .forging.shoulder import before_drifting
 from .head import Head, finish
+from .heat_treatment import doubts_about
 from .parameters import Design
 from .units import both, fine
 from .units import length as shown
@@ -190,7 +192,7 @@ def plan(design: Design, units: str = "in") -> ForgePlan:
 
 def _strap(head: Head, left: float) -> Strap:
     design, view = head.design, head.plan
-    wall, stretch = design.wall.thickness, 1.0 + design.allowances.drift_stretch
+    wall = design.wall.thickness
     hand = design.hand
     drawn = view.drawn_strap(neutral=hand.neutral, offset=hand.wrap)
     shift = drawn - view.wall_area / (2.0 * wall)
@@ -202,6 +204,9 @@ def _strap(head: Head, left: float) -> Strap:
         )  # fmt: skip
         return (whole - view.poll_width) / 2.0 + hand.wrap
 
+    before = before_drifting(
+        length=drawn, thickness=wall, stretch=design.allowances.drift_stretch
+    )  # fmt: skip
     radius = head.eye.width / 2.0
     try:
         cold = min(bend.cold_neutral(inside_radius=radius, thickness=wall), hand.neutral)
@@ -210,9 +215,9 @@ def _strap(head: Head, left: float) -> Strap:
     return Strap(
         raw_length=head.walls.volume / 2.0 / (design.bar.thickness * design.bar.width * left),
         drawn_length=drawn,
-        divider=drawn / stretch,
+        divider=before.length,
         wall=wall,
-        drawn_thickness=wall * stretch,
+        drawn_thickness=before.thickness,
         mean_height=head.walls.volume / (2.0 * drawn * wall),
         plain_length=plain(hand.neutral),
         shortest=plain(cold),
@@ -412,6 +417,7 @@ def _doubts(
             f"{both(sources.SCARF_SHARE.value * bit.thickness, units)}",
             sources.SCARF_SHARE,
         )
+    found += [Doubt(*each) for each in doubts_about(design.bit.steel, design.bar.steel, units)]
     low, high = sources.EDGE_ANGLE_LEAST, sources.EDGE_ANGLE_MOST
     if not low.value <= design.blade.edge_angle <= high.value:
         doubt(

@@ -22,6 +22,7 @@ from .eye import EyeForm, eye_form, length_for, perimeter_of
 from .forging import spread
 from .forging.density import steel_mass
 from .forging.scale import fraction_left
+from .forging.shoulder import cap_of_eye, step_face
 from .interval import Interval
 from .parameters import EYE_FORMS
 from .piece import Piece, Told
@@ -188,8 +189,10 @@ def closed(
 
     # a first guess by the middle line of a stadium
     turn = 1.1 * math.pi * strap.wall / 2.0
-    step = piece.hand.step * (piece.bar.section[0] - strap.wall)
-    around = 2.0 * (strap.drawn - piece.hand.wrap) + piece.marks.poll + 2.0 * step - turn
+    cap = cap_of_eye(
+        bar_thickness=piece.bar.section[0], wall=strap.wall, step=piece.hand.step
+    )  # fmt: skip
+    around = 2.0 * (strap.drawn - piece.hand.wrap) + piece.marks.poll + cap - turn
     least = 0.0 if kind.form == "circle" or kind.ratio is not None else kind.width or 0.0
     guess = around / 2.0 - (math.pi / 2.0 - 1.0) * (kind.width or 0.0)
     if kind.form == "circle":
@@ -252,7 +255,7 @@ def _seen(piece: Piece, eye: EyeForm, wall: float) -> PlanView:
     return plan_view(
         form=eye,
         wall=wall,
-        step=piece.hand.step * (thick - wall),
+        step=step_face(bar_thickness=thick, wall=wall, step=piece.hand.step),
         poll_width=piece.marks.poll,
         poll_thickness=thick,
         sides_forward=piece.finish.sides_forward,

@@ -22,6 +22,7 @@ from .errors import BadInputError
 from .eye import EyeForm, eye_form
 from .forepart import Forepart, forepart
 from .forging.density import steel_mass
+from .forging.shoulder import step_face
 from .graph import Array, Graph, along, nodes
 from .outline import SideView
 from .parameters import Design
@@ -156,7 +157,7 @@ def finish(design: Design, units: str = "in") -> Head:
         plan = plan_view(
             form=form,
             wall=wall,
-            step=design.hand.step * (design.bar.thickness - wall),
+            step=step_face(bar_thickness=design.bar.thickness, wall=wall, step=design.hand.step),
             poll_width=width + 2.0 * wall + design.poll.overhang,
             poll_thickness=poll,
             sides_forward=design.poll.sides_forward,

@@ -80,11 +80,11 @@ def sensitivity(plan: ForgePlan, units: str = "in") -> tuple[Effect, ...]:
     higher = strap.height * thinned ** ((SPREAD - 1.0) * plan.spread.coefficient)
     wall, mark = length(WALL, units), length(MARK, units)
     slips = (
-        (f"walls {wall} thicker",
+        (f"walls +{wall}",
          replace(piece, strap=replace(strap, wall=strap.wall + WALL))),
-        (f"shoulder marks {mark} further apart",
+        (f"shoulder marks +{mark}",
          replace(piece, marks=replace(marks, shoulders=marks.shoulders + MARK))),
-        (f"poll marks {mark} further apart",
+        (f"poll marks +{mark}",
          replace(piece, marks=replace(marks, poll=marks.poll + MARK))),
         ("one more heat", replace(piece, allowances=replace(a, heats=a.heats + 1))),
         ("10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))),

@@ -10,6 +10,7 @@ from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..graph import Array
+from ..heat_treatment import card_lines
 from ..lettering import plain
 from ..outline import SideView
 from ..units import length, mass, section
@@ -18,6 +19,8 @@ from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, QUENCHING, WELDING, doubts
 
 NAME = "bit"
+TREATMENT = 90.0
+"""Least width of the words on heat treatment, beside the blade [mm]."""
 TITLE_TEXT = "Bit: as cut, as forged, in the blade"
 
 
@@ -39,7 +42,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(end, end + bit.stock[0], foot, length(bit.stock[0], units), starts=(-wide, -wide))
 
     # as forged: face, and section beside it
-    top = foot - 11.0
+    top = foot - 10.0
     board.text("AS FORGED", 0.0, top + 3.0, TITLE, bold=True)
     low = top - bit.depth
     board.add(Contour.rectangle(0.0, low, bit.length, top), Purpose.OUTLINE)
@@ -59,19 +62,23 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.across(side, outer, foot, length(bit.thickness, units), starts=(low, low))
 
     # in the blade: the section below, the side view to the right
-    foot = _section_of_blade(board, plan, foot - 11.0)
+    foot = _section_of_blade(board, plan, foot - 10.0)
     column = max(end + bit.stock[0] + 20.0, outer + 28.0)
     low, right = _side_of_blade(board, plan, column)
+    lines = [x for x in card_lines(plan.design.bit.steel, units) if not x.startswith("Normalise")]
+    treatment = ". ".join(line.rstrip(".") for line in lines)
+    right = max(right, column + TREATMENT)
+    low = board.paragraph(f"{plain(treatment)}.", column, low - 4.6, right - column, CAUTION)
 
     steel = plain(plan.design.bit.steel)
     board.text(f"BIT  {section(bit.stock)}, cut {length(bit.cut_length, units)}, {steel}",
-               0.0, 17.5, 6.5, bold=True)  # fmt: skip
+               0.0, 16.5, 6.5, bold=True)  # fmt: skip
     masses = {stage.name: stage.mass for stage in plan.stages}
     board.text(f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
-               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 10.0,
+               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 9.4,
                NOTE)  # fmt: skip
     text = f"{WELDING} {QUENCHING} {AID}"
-    y = min(low, foot) - 7.0
+    y = min(low + 0.2, foot - 7.0)
     for doubt in doubts(plan, "bit"):
         y = board.paragraph(doubt, 0.0, y, max(right, 190.0), NOTE)
     board.paragraph(text, 0.0, y, max(right, 190.0), CAUTION)

@@ -163,10 +163,7 @@ class Board:
 
         ``y`` is the first row's baseline. Returns the next free baseline's y below.
         """
-        widths = [
-            max(lettering.width(cell, height) for cell in column)
-            for column in zip(*rows, strict=True)
-        ]
+        widths = _widths(rows, height)
         ends = [x + widths[0]]
         for wide in widths[1:]:
             ends.append(ends[-1] + gap + wide)
@@ -180,6 +177,13 @@ class Board:
                 self.line(Purpose.DIMENSION, (x, rule), (ends[-1], rule))
                 y -= 0.45 * height
         return y
+
+    def table_width(
+        self, rows: Sequence[Sequence[str]], height: float = NOTE, gap: float = 5.0
+    ) -> float:  # fmt: skip
+        """How wide :meth:`table` sets the rows [mm]."""
+        widths = _widths(rows, height)
+        return sum(widths) + gap * (len(widths) - 1)
 
     # Dimensions ------------------------------------------------------------------------------
 
@@ -287,6 +291,12 @@ class Board:
         self.line(Purpose.DIMENSION, (x, y), to, (to[0] + shelf, to[1]))
         anchor = "left" if side == "right" else "right"
         self.text(text, to[0] + 1.4 * shelf, to[1] - height / 2.0, height, anchor)
+
+
+def _widths(rows: Sequence[Sequence[str]], height: float) -> list[float]:
+    """Of the columns of a table [mm]."""
+    columns = zip(*rows, strict=True)
+    return [max(lettering.width(cell, height) for cell in column) for column in columns]
 
 
 def _lines(strokes: Iterable[Stroke]) -> list[Any]:

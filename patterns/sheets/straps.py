@@ -7,6 +7,7 @@ from ..contour import Contour
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..head import heights_at
+from ..lettering import width
 from ..sensitivity import sensitivity
 from ..units import change, fine, length, mass_change
 from .layout import CAUTION, FIGURE, NOTE, Board
@@ -41,9 +42,9 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         (poll, poll + drawn, (-block, -tall)),
         (-poll - drawn, -poll, (-tall, -block)),
     ):
-        board.across(left, right, low - 9.0, f"strap  {length(drawn, units)}", starts=starts,
+        board.across(left, right, low - 8.0, f"strap  {length(drawn, units)}", starts=starts,
                      bold=True)  # fmt: skip
-    board.across(-end, end, low - 19.0, f"over all  {board.measure(2.0 * end)}",
+    board.across(-end, end, low - 17.5, f"over all  {board.measure(2.0 * end)}",
                  starts=(-tall, -tall))  # fmt: skip
     board.upright(-below, above, end + 5.0, f"ears {length(above + below, units)}",
                   starts=(foot, tip))  # fmt: skip
@@ -54,30 +55,33 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.text("HALF", side * (poll + drawn + plan.half / 2.0), 2.0, FIGURE, "middle")
 
     # edge view: poll block up on the outer face, halves down on the inner
-    base = max(above, tall, block) + 9.0 + thick
+    base = max(above, tall, block) + 7.5 + thick
     board.add(_edge(poll, drawn, end, thick, wall).moved(0.0, base), Purpose.OUTLINE)
-    board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + thick + 4.0))
+    board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + thick + 1.5))
     board.text("outer face", -end, base + wall + 2.0, NOTE)
     board.text("inner face", poll + 1.0, base - NOTE - 1.5, NOTE)
-    middle = poll + drawn / 2.0
-    board.leader(middle, base + wall, (middle + 7.0, base + thick + 5.0),
+    setting = f"DIVIDERS  {length(drawn, units)}  each strap"
+    board.text(setting, -end, base + thick + 6.5, BIG, bold=True)
+    middle, clear = poll + drawn / 2.0, width(setting, BIG) - end
+    board.leader(middle, base + wall, (max(middle + 7.0, clear), base + thick + 3.5),
                  f"{board.measure(wall)} thick")  # fmt: skip
     board.upright(base + wall - thick, base + wall, end + 5.0, length(thick, units),
                   starts=(end, end))  # fmt: skip
 
-    setting = f"DIVIDERS  {length(drawn, units)}  each strap"
-    board.text(setting, -end, base + thick + 14.0, BIG, bold=True)
-    broad = max(2.0 * end, 190.0)
+    broad = max(2.0 * end + 12.0, 215.0)
+    rows = _slips(plan, units)
+    table = broad - board.table_width(rows, CAUTION)
+    top = low - 17.5 - 6.0
     y = board.paragraph(
-        "Draw each strap, poll mark to shoulder mark, until the dividers step it: "
-        f"{fine(drawn, units)}. The length makes the eye fit; the thickness is then what is left. "
+        f"Draw each strap, mark to mark, until the dividers step it: {fine(drawn, units)}. The "
+        "length makes the eye fit; the thickness is then what is left. "
         f"Ears: {length(strap.mean_height, units)} high on the mean, "
         f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
         f"Trial pieces may ask for {length(strap.shortest, units)} (poll corners left round, bent "
         f"cold) to {length(strap.longest, units)} (corners forged full and square).",
-        -end, low - 19.0 - 8.0, broad, NOTE,
+        -end, top, table - 6.0, NOTE,
     )  # fmt: skip
-    y = board.table(_slips(plan, units), -end, y - 1.5)
+    y = min(y, board.table(rows, table - end, top, CAUTION))
     for doubt in doubts(plan, "wall", "ears", "poll", "hand"):
         y = board.paragraph(doubt, -end, y, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", -end, y - 1.0, broad, CAUTION)
@@ -86,9 +90,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
 
 def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
     """Which measure to guard, where the dividers are not used: a table."""
-    rows: list[tuple[str, ...]] = [
-        ("Drawn by thickness, without dividers:", "eye round", "reach", "head")
-    ]
+    rows: list[tuple[str, ...]] = [("Drawn by thickness alone", "eye round", "reach", "head")]
     for effect in sensitivity(plan, units):
         eye, reach = (
             "-" if by is None else change(by, units) for by in (effect.eye, effect.reach)
