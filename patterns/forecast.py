@@ -183,7 +183,7 @@ def closed(
     kind = piece.eye
 
     def over(long: float) -> tuple[float, PlanView]:
-        seen = _seen(piece, _sized(piece, long), strap.wall)
+        seen = seen_from_above(piece, _sized(piece, long), strap.wall)
         wanted = seen.drawn_strap(neutral=piece.hand.neutral, offset=piece.hand.wrap)
         return wanted - strap.drawn, seen
 
@@ -249,7 +249,7 @@ def _sized(piece: Piece, long: float) -> EyeForm:
     return eye_form(kind.form, long, wide, min(kind.front_radius, wide / 2.0), kind.exponent)
 
 
-def _seen(piece: Piece, eye: EyeForm, wall: float) -> PlanView:
+def seen_from_above(piece: Piece, eye: EyeForm, wall: float) -> PlanView:
     """The head at mid-height with this eye; its cheeks, which have no say here, run far ahead."""
     thick = piece.bar.section[0]
     return plan_view(
@@ -405,7 +405,7 @@ def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
         )  # fmt: skip
 
     def needed(wall: float) -> float:
-        seen = _seen(piece, eye, wall)
+        seen = seen_from_above(piece, eye, wall)
         return seen.drawn_strap(neutral=piece.hand.neutral, offset=piece.hand.wrap)
 
     (thick, wide), left = piece.bar.section, _left(piece)

@@ -134,7 +134,7 @@ def change(owner: type, raw: dict[str, Any], text: str, units: str) -> Fault | N
         try:
             found = toml(f"value = {said}")["value"]
         except ValueError:
-            return Fault(key, given(said), spec.limits(units))
+            return Fault(key, given(said), spec.limits(units), remedy(said, spec))
     *groups, last = key.split(".")
     at = raw
     for group in groups:

@@ -22,8 +22,9 @@ def add(commands: Commands) -> None:
     )  # fmt: skip
     add_profile(parser)
     parser.add_argument("--json", action="store_true", help="all figures as JSON, in mm and g")
-    parser.add_argument("--piece", action="store_true",
-                        help="the bar with its marks as TOML, for: eyewrap predict FILE")  # fmt: skip
+    parser.add_argument(
+        "--piece", action="store_true", help="bar and marks as TOML, for: eyewrap predict FILE"
+    )  # fmt: skip
     parser.add_argument("--settings", action="store_true", help="every parameter with its value")
 
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Iterable
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import BadInputError, Fault
-from .common import DONE, Commands, add_units, command, every_fault, say, units_of
+from .common import DONE, Commands, add_units, command, say, units_of
 
 if TYPE_CHECKING:
     from ..forecast import Forecast, Ways
     from ..handles import Fit
+    from ..piece import Told
 
 EXAMPLES = """\
 examples:
@@ -53,11 +55,13 @@ def add(commands: Commands) -> None:
         description="Tell which eye and which head a bar with its marks gives; write no files.",
         epilog=EXAMPLES,
     )  # fmt: skip
-    parser.add_argument("piece", metavar="PIECE", nargs="?",
-                        help="a TOML file with the piece's keys (see: eyewrap keys piece)")  # fmt: skip
+    parser.add_argument(
+        "piece", metavar="PIECE", nargs="?",
+        help="a TOML file with the piece's keys (see: eyewrap keys piece)",
+    )  # fmt: skip
     for option, what in (("--bar", "the bar as cut"), ("--bit", "the bit's stock as cut")):
-        parser.add_argument(option, metavar="SIZES",
-                            help=f'{what}: thickness x width x length, as "1/2 x 1 1/2 x 8 in"')  # fmt: skip
+        sizes = f'{what}: thickness x width x length, as "1/2 x 1 1/2 x 8 in"'
+        parser.add_argument(option, metavar="SIZES", help=sizes)
     for option, (_, metavar, what) in OPTIONS.items():
         parser.add_argument(option, metavar=metavar, help=what)
     parser.add_argument("--want", metavar="LENGTH", help="the perimeter of the eye that is wanted: "
@@ -88,7 +92,10 @@ def _predict(options: argparse.Namespace) -> int:
     except BadInputError as error:
         faults += error.faults
     told = _told(options, units, faults)
-    found: Forecast = every_fault((), lambda: forecast.forecast(told, units))
+    try:
+        found = forecast.forecast(told, units)
+    except BadInputError as error:
+        raise BadInputError([_named(f, options) for f in error.faults]) from None
     assert table is not None
     near = fits(table, found.perimeter)
     ways = None if wanted is None else forecast.ways_to(found, wanted, units)
@@ -99,8 +106,8 @@ def _predict(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> Any:
-    """The piece of the file with what the options say; their faults bear the options' names."""
+def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> Told:
+    """The piece of the file with what the options say."""
     from .. import piece, reading
 
     found = list(faults)
@@ -109,28 +116,25 @@ def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> A
         raw = piece.load(Path(options.piece)) if options.piece is not None else {}
     except BadInputError as error:
         found += error.faults
-    by_option: dict[str, str] = {}
-    for option, (key, _, _) in OPTIONS.items():
-        text = getattr(options, option[2:])
-        if text is not None:
-            by_option[key] = option
-            fault = reading.change(piece.Piece, raw, f"{key}={text}", units)
-            found += [] if fault is None else [fault]
-    for option, keys in BARS.items():
-        text = getattr(options, option[2:])
-        if text is not None:
-            by_option |= dict.fromkeys(keys, option)
-            found += _sizes(raw, option, keys, text)
-    for text in options.changes:
+    changes = [
+        f"{key}={text}"
+        for option, (key, _, _) in OPTIONS.items()
+        if (text := getattr(options, option[2:])) is not None
+    ]
+    for text in (*changes, *options.changes):
         fault = reading.change(piece.Piece, raw, text, units)
         found += [] if fault is None else [fault]
+    for option, keys in BARS.items():
+        if (text := getattr(options, option[2:])) is not None:
+            found += _sizes(raw, option, keys, text)
     try:
         told = piece.read(raw, units)
     except BadInputError as error:
-        bad = {fault.field for fault in found}
-        found += [fault for fault in error.faults if by_option.get(fault.field) not in bad]
+        known = {fault.field for fault in found}
+        known |= {key for option, keys in BARS.items() if option in known for key in keys}
+        found += [fault for fault in error.faults if fault.field not in known]
     if found:
-        raise BadInputError([_named(fault, by_option, options.piece is None) for fault in found])
+        raise BadInputError([_named(fault, options) for fault in found])
     return told
 
 
@@ -149,14 +153,14 @@ def _sizes(raw: dict[str, Any], option: str, keys: tuple[str, str], text: str) -
     return []
 
 
-def _named(fault: Fault, by_option: dict[str, str], no_file: bool) -> Fault:
-    """The fault under the name of the option that the value came from, or should come from."""
-    options = {key: option for option, (key, _, _) in OPTIONS.items()}
-    options |= {key: option for option, keys in BARS.items() for key in keys}
-    known = by_option if not no_file else options
-    if fault.field not in known:
+def _named(fault: Fault, options: argparse.Namespace) -> Fault:
+    """The fault under the name of the option that its value came from, or should come from."""
+    every = {key: option for option, (key, _, _) in OPTIONS.items()}
+    every |= {key: option for option, keys in BARS.items() for key in keys}
+    option = every.get(fault.field)
+    if option is None or (options.piece is not None and getattr(options, option[2:]) is None):
         return fault
-    return Fault(known[fault.field], fault.given, fault.allowed, fault.change)
+    return replace(fault, field=option)
 
 
 def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str) -> list[str]:
@@ -176,7 +180,9 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
         ("Eye", f"{both(eye.perimeter, units)} round; {length(low, units)} to "
                 f"{length(high, units)} with the wall 1/32 in thicker to thinner"),
     ]  # fmt: skip
-    rows += [("Sizes", f"{'wall':<13}thicker 1/32 in         as told                 thinner 1/32 in")]
+    rows += [
+        ("Sizes", f"{'wall':<13}thicker 1/32 in         as told                 thinner 1/32 in")
+    ]
     for form, at in found.eyes.items():
         cells = [
             "none" if e is None else
@@ -234,8 +240,6 @@ def _wanted(found: Forecast, ways: Ways, units: str) -> list[tuple[str, str]]:
 
 
 def _data(found: Forecast, near: tuple[Fit, ...], ways: Ways | None) -> dict[str, Any]:
-    from dataclasses import asdict
-
     eye, strap, view = found.eye.eye, found.strap, found.eye.view
     data: dict[str, Any] = {
         "units": {"length": "mm", "volume": "mm3", "mass": "g"},
