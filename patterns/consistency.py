@@ -43,7 +43,12 @@ def _rule(*keys: str) -> Callable[[Check], Check]:
 
 def faults(design: Design, units: str, bad: frozenset[str] = frozenset()) -> list[Fault]:
     """Every rule that a design breaks; rules that look at a ``bad`` key are passed over."""
-    return [fault for rule in RULES if not rule.touches(bad) for fault in rule.check(design, units)]
+    return [
+        fault
+        for rule in RULES
+        if not (bad and rule.touches(bad))
+        for fault in rule.check(design, units)
+    ]
 
 
 @_rule("eye.form", "eye.length", "eye.width", "eye.perimeter", "eye.ratio")

@@ -65,16 +65,6 @@ class Graph:
         self.breaks: Array = np.array([p.x0 for p in kept] + [kept[-1].x1])
         self.pieces = tuple(kept)
 
-    def moved(self, dx: float) -> Graph:
-        """The run carried along x; what was worked out about it is kept."""
-        other = object.__new__(Graph)
-        other.pieces = tuple(p.moved(dx) for p in self.pieces)
-        other.breaks = self.breaks + dx
-        rows = self._rows.copy()
-        rows[0] += dx
-        other.__dict__["_rows"] = rows
-        return other
-
     @cached_property
     def _rows(self) -> Array:
         rows = []

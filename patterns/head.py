@@ -197,13 +197,18 @@ class _Slices:
     """Sums over plan view and side view together, behind the first station, slice by slice."""
 
     def __init__(self, plan: PlanView, fore: Forepart) -> None:
-        self.plan, front = plan, plan.eye_front
-        self.end = fore.part.blade.start + front
-        self.top, self.bottom = fore.top.moved(front), fore.bottom.moved(front)
+        self.plan, self.fore = plan, fore
+        self.end = fore.part.blade.start + plan.eye_front
+
+    def heights(self, x: Array) -> tuple[Array, Array]:
+        """Top and bottom of the side view at places from the poll's back, ahead of the poll."""
+        ahead = x - self.plan.eye_front
+        return self.fore.top(ahead), self.fore.bottom(ahead)
 
     def poll(self) -> Moments:
         """A block as far as the eye: plumb sides, level top and bottom, even about both lines."""
-        plan, tall = self.plan, self.top.pieces[0].y0 - self.bottom.pieces[0].y0
+        plan, side = self.plan, self.fore.side
+        tall = side.top[0].y0 - side.bottom[0].y0
         volume = plan.poll_width * plan.poll_thickness * tall
         return Moments(volume, volume * plan.poll_thickness / 2.0)
 
@@ -216,9 +221,10 @@ class _Slices:
         skin, eye = Graph(plan.skin[1:]), Graph(plan.eye)
         outside = Graph(plan.skin_wall)
         inside = Graph([*plan.eye_wall, Piece(*plan.cap, *plan.shoulder)])
-        graphs = (self.top, self.bottom, skin, eye, outside, inside)
-        x, weights = nodes([g.breaks for g in graphs], plan.eye_back, self.end)
-        up, down = self.top(x), self.bottom(x)
+        breaks = [graph.breaks for graph in (skin, eye, outside, inside)]
+        breaks += [graph.breaks + plan.eye_front for graph in (self.fore.top, self.fore.bottom)]
+        x, weights = nodes(breaks, plan.eye_back, self.end)
+        up, down = self.heights(x)
         across = skin(x)
         in_eye, in_wall = np.searchsorted(x, (plan.eye_front, plan.shoulder[0]))
         across[:in_eye] -= eye(x[:in_eye])
@@ -251,7 +257,7 @@ class _Slices:
         length, turn = np.array([(p.length, abs(p.sweep)) for p in half]).T[:, :, None]
         run = length * (_TAPER_WEIGHTS / 2.0)
         curve = turn / length
-        up, down = self.top(x.ravel()).reshape(x.shape), self.bottom(x.ravel()).reshape(x.shape)
+        up, down = (height.reshape(x.shape) for height in self.heights(x.ravel()))
         up2, down2 = up * up, down * down
         flat, lever = (up2 - down2) / 2.0, (up2 * up - down2 * down) / 3.0
         third = (up2 * up2 - down2 * down2) / 4.0

@@ -37,13 +37,13 @@ class Edge:
         (tx, ty), (hx, hy) = self.toe, self.heel
         return Edge(self.x + by, self.y, self.radius, (tx + by, ty), (hx + by, hy))
 
-    @property
+    @cached_property
     def piece(self) -> Piece:
         """The arc from heel to toe."""
         half = math.asin(min(1.0, math.dist(self.heel, self.toe) / 2.0 / self.radius))
         return Piece(*self.heel, *self.toe, math.tan(half / 2.0))
 
-    @property
+    @cached_property
     def length(self) -> float:
         return self.piece.length
 

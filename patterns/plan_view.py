@@ -151,7 +151,8 @@ def plan_view(
 
     half = poll_width / 2.0
     corner = (poll_thickness + sides_forward, half)
-    begun = _met(outside, *corner)
+    narrow = half < form.width / 2.0 + wall - 1e-6
+    begun = _met(outside, *corner) if narrow else None
     if begun is None:
         side = Piece(poll_thickness, half, *corner)
         skin_wall = [side, *_fallen(wall_outside, corner)]
@@ -201,10 +202,8 @@ def _reached(pieces: Sequence[Piece], at: float) -> tuple[int, float]:
 def _met(band: list[Piece], corner: float, half: float) -> tuple[int, float] | None:
     """Where the side of a poll narrower than the head meets the band's outside: piece and share.
 
-    None for a poll as wide as the head, and where the side ends at ``corner`` before it meets.
+    None where the side ends at ``corner`` before it meets.
     """
-    if half >= max(y for p in band for _, y in p.extremes()) - 1e-6:
-        return None
     for i, p in enumerate(band):
         for share in sorted(_crossings(p, corner, half, 1.0, 0.0)):
             return (i, share) if p.at(share)[0] < corner else None

@@ -101,6 +101,42 @@ class Constant:
         return f"{self.name}: {self.value:g}{unit} ({place}{self.basis.value})"
 
 
+@dataclass(frozen=True)
+class HeatColours:
+    """A table of the colours of hot steel, as its source prints it.
+
+    Attributes
+    ----------
+    work
+        Where it comes from.
+    locator
+        Page or table in that work.
+    basis
+        How far it may be trusted.
+    colours
+        Colour in this package's word, the source's own word where it is another, lowest and
+        highest temperature [deg C]; the same twice where the source prints one.
+    note
+        What a user should know before relying on it.
+
+    Examples
+    --------
+    >>> STIRLING_COLOURS.span("cherry"), STIRLING_COLOURS.span("yellow")
+    ((900.0, 900.0), None)
+    """
+
+    work: Work
+    locator: str
+    basis: Basis
+    colours: tuple[tuple[str, str, float, float], ...]
+    note: str = ""
+
+    def span(self, colour: str) -> tuple[float, float] | None:
+        """Lowest and highest temperature [deg C] of a colour; None where the table lacks it."""
+        found = [(low, high) for word, _, low, high in self.colours if word == colour]
+        return (min(low for low, _ in found), max(high for _, high in found)) if found else None
+
+
 _INSIDE = {
     "1": 1.0,
     "%": 1.0 / 100.0,
@@ -198,6 +234,21 @@ HANDLE_SPECIFICATION = Work(
     "as quoted at bladeforums.com",
 )
 SPONS = Work("Spons' Mechanics' Own Book", "", None, "chestofbooks.com")
+HALCOMB = Work(
+    "a steel maker's table of heat colours", "Halcomb Steel Company", None, "as quoted at sizes.com"
+)
+WHITE_TAYLOR = Work(
+    "a table of the colours of heated steel", "M. White and F. W. Taylor", 1899,
+    "as quoted at sizes.com",
+)  # fmt: skip
+CHAPMAN = Work(
+    "Workshop Technology, part 1", "W. A. J. Chapman", 1972,
+    '5th edition, as quoted in Wikipedia, "Red heat"',
+)  # fmt: skip
+STIRLING = Work(
+    "A Book of Steam for Engineers", "Stirling Consolidated Boiler Company", 1905,
+    'as quoted in Wikipedia, "Red heat"',
+)  # fmt: skip
 
 
 # Weight and heat ---------------------------------------------------------------------------------
@@ -249,6 +300,65 @@ ELONGATION_LEVEL_TO = Constant(
 )  # fmt: skip
 ELONGATION_HOTTEST = Constant(
     "elongation, highest temperature", 1200.0, "deg C", EN_1993_1_2, _EQUATIONS, Basis.STANDARD,
+)  # fmt: skip
+
+
+# Heat colours ------------------------------------------------------------------------------------
+
+HALCOMB_COLOURS = HeatColours(
+    HALCOMB, "table of colours", Basis.SECOND_HAND,
+    (
+        ("just visible", "in the dark", 400.0, 400.0),
+        ("just visible", "in daylight", 525.0, 525.0),
+        ("dark red", "", 700.0, 700.0),
+        ("dull cherry", "", 800.0, 800.0),
+        ("cherry", "", 900.0, 900.0),
+        ("bright cherry", "", 1000.0, 1000.0),
+        ("orange", "", 1100.0, 1200.0),
+        ("yellow", "", 1300.0, 1300.0),
+        ("white", "welding heat", 1400.0, 1400.0),
+        ("white", "", 1500.0, 1500.0),
+    ),
+    "near enough the table of Stirling: hardly a witness of its own",
+)  # fmt: skip
+WHITE_TAYLOR_COLOURS = HeatColours(
+    WHITE_TAYLOR, "table of colours", Basis.SECOND_HAND,
+    (
+        ("dark red", "", 635.0, 635.0),
+        ("dull cherry", "", 677.0, 677.0),
+        ("cherry", "", 746.0, 746.0),
+        ("bright cherry", "", 843.0, 843.0),
+        ("orange", "", 899.0, 941.0),
+        ("yellow", "", 996.0, 996.0),
+        ("white", "", 1079.0, 1205.0),
+    ),
+)  # fmt: skip
+CHAPMAN_COLOURS = HeatColours(
+    CHAPMAN, "table of colours", Basis.SECOND_HAND,
+    (
+        ("just visible", "black red, in dull light", 426.0, 593.0),
+        ("dark red", "", 705.0, 814.0),
+        ("cherry", "cherry red", 815.0, 870.0),
+        ("bright cherry", "light cherry red", 871.0, 981.0),
+        ("orange", "", 982.0, 1092.0),
+        ("yellow", "", 1093.0, 1258.0),
+        ("white", "1315 and above", 1315.0, 1315.0),
+    ),
+    "a very dark red, 594 to 704, and a yellow white, 1259 to 1314, stand between these",
+)  # fmt: skip
+STIRLING_COLOURS = HeatColours(
+    STIRLING, "p. 50", Basis.SECOND_HAND,
+    (
+        ("just visible", "", 525.0, 525.0),
+        ("dark red", "dull red", 699.0, 699.0),
+        ("dull cherry", "dull cherry red", 800.0, 800.0),
+        ("cherry", "full cherry red", 900.0, 900.0),
+        ("bright cherry", "clear cherry red", 1000.0, 1000.0),
+        ("orange", "deep orange", 1100.0, 1100.0),
+        ("orange", "clear orange", 1200.0, 1200.0),
+        ("white", "white heat", 1300.0, 1300.0),
+        ("white", "dazzling white", 1500.0, 1500.0),
+    ),
 )  # fmt: skip
 
 

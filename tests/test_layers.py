@@ -25,6 +25,7 @@ LAYERS = [
     "schema",
     "parameters",
     "forging.*",
+    "fire",
     "eye",
     "derived",
     "consistency",

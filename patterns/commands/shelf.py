@@ -9,7 +9,6 @@ import importlib
 from ..errors import BadInputError, Fault
 from .common import DONE, Commands, add_units, command, units_of
 
-
 FILES = {
     "profile": ("parameters", "Design"),
     "piece": ("piece", "Piece"),
