@@ -16,7 +16,7 @@ from .profiles import Profile
 from .schema import shown, value_at
 from .sensitivity import sensitivity
 from .sources import cited
-from .units import both, fine, length, mass, section
+from .units import both, change, fine, length, mass, section
 
 
 def revision(design: Design) -> str:
@@ -177,6 +177,7 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         ("Inner face", f"shoulder marks {both(plan.shoulders, units)} apart"),
         ("Dividers", f"{both(strap.divider, units)} each strap, drawn to "
                      f"{fine(strap.drawn_thickness, units)} thick"),
+        ("Guard", _slips(plan, units)),
         ("Ears", f"walls {both(strap.mean_height, units)} high on the mean, "
                  f"{length(plan.spread.natural_height, units)} by drawing alone; "
                  f"{plan.spread.verdict}"),
@@ -197,6 +198,14 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         word = "STOP" if doubt.stops else "Doubt"
         lines.append(f"{word:<11}{doubt.field}: {doubt.message} [{doubt.source}]")
     return lines
+
+
+def _slips(plan: ForgePlan, units: str) -> str:
+    """What the slips of :mod:`sensitivity` do to the eye, the greatest first."""
+    found = [e for e in sensitivity(plan, units) if e.eye is not None]
+    found.sort(key=lambda e: -abs(e.eye or 0.0))
+    told = "; ".join(f"{e.slip}: {change(e.eye or 0.0, units)}" for e in found)
+    return f"drawn by thickness alone, the eye comes out off round: {told}"
 
 
 def settings(profile: Profile, units: str) -> list[str]:

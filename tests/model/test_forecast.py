@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import tomllib
 from dataclasses import replace
@@ -18,6 +19,7 @@ from patterns.errors import BadInputError
 from patterns.eye import circle, eye_form
 from patterns.forecast import LAST, Forecast, closed, forecast, strap_of, ways_to
 from patterns.piece import Told, as_toml, read
+from patterns.plan_view import plan_view
 from patterns.sensitivity import MARK, WALL, piece_of, sensitivity
 
 INCH = 25.4
@@ -300,3 +302,33 @@ def test_the_eyes_of_all_forms_take_the_same_strap() -> None:
         again = eye_form(form, eye.eye.length, eye.eye.width, 3.175, 2.5)
         assert again.perimeter == pytest.approx(eye.eye.perimeter)
         assert eye.view.wall_area == pytest.approx(2.0 * found.strap.drawn * 6.35, rel=1e-6)
+
+
+# A poll narrower than the head, which only a forecast knows --------------------------------------
+
+
+def _area(poll: float, forward: float) -> float:
+    """Plan area of the walls round a circle of 30 mm, 5 mm thick, closed by steps of 4 mm."""
+    return plan_view(
+        form=circle(30.0), wall=5.0, step=4.0, poll_width=poll, poll_thickness=12.0,
+        sides_forward=forward, station=(200.0, 0.0),
+    ).wall_area  # fmt: skip
+
+
+def test_no_poll_leaves_the_whole_ring() -> None:
+    """The area between the ring's two circles, less the sector that the steps close."""
+    ring = math.pi * (20.0**2 - 15.0**2)
+    sector = 8.0 / (math.tau * 15.0)  # both steps' 4 mm of the eye's round
+    assert _area(0.0, 0.0) == pytest.approx(ring * (1.0 - sector), rel=1e-9)
+
+
+@pytest.mark.parametrize("forward", [0.0, 3.0, 8.0])
+def test_the_walls_change_smoothly_with_the_poll(forward: float) -> None:
+    """From no poll to one wider than the head: no jump where its corner comes clear."""
+    polls = [i * 0.25 for i in range(190)]
+    areas = [_area(poll, forward) for poll in polls]
+    steps = [b - a for a, b in itertools.pairwise(areas)]
+    # 1/8 mm more on either side adds a strip no longer than poll and sides can be
+    assert max(map(abs, steps)) < 0.25 * (20.0 + forward + 12.0)
+    # where it is clear of them, a wider poll is filled more
+    assert all(b > a for a, b in itertools.pairwise(areas[160:]))
