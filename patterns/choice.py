@@ -109,9 +109,7 @@ class Choice:
         How far the spread needed lies from that of drawing, and the wall from half the bar: both
         are plain ratios of like size.
         """
-        return abs(self.spread_needed - self.spread_drawing) + abs(
-            self.thinning - WALL_SHARE.value
-        )
+        return abs(self.spread_needed - self.spread_drawing) + abs(self.thinning - WALL_SHARE.value)
 
     @property
     def mass(self) -> float:
@@ -180,11 +178,9 @@ def _choice(
         return Choice(stock, kerf, None, tuple(_in_words(fault) for fault in found))
     other = bool(stock.steel) and not _same_steel(stock.steel, design.bar.steel)
     steel = doubts_about(design.bit.steel, found.design.bar.steel, units)
-    asked = doubts_about(design.bit.steel, design.bar.steel, units)
     remarks = [f"{stock.steel}, where the profile has {design.bar.steel}"] if other else []
-    remarks += [message for field, message, source in steel if (field, message, source) not in asked]
-    said = {message for _, message, _ in steel}
-    doubts = tuple(each for each in found.doubts if each.message not in said)
+    remarks += [message for _, message, _ in steel]
+    doubts = tuple(each for each in found.doubts if each.message not in remarks)
     reasons = [each.message for each in doubts if each.stops]
     if pieces_in(stock.length, found.cut_length, kerf) < 1:
         reasons.append(

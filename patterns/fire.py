@@ -2,7 +2,7 @@
 
 A piece stands longer hot than cold, by the elongation of EN 1993-1-2 (:mod:`forging.expansion`),
 which is known from 20 to 1200 deg C. A heat is told by a temperature or by a colour. Tables of
-colours disagree by up to 200 deg C about one word, so a colour is a range over the tables, and
+colours disagree by up to 300 deg C about one word, so a colour is a range over the tables, and
 what is read at a colour is an interval; the colour of iron also depends on the light of the shop.
 A range that passes 1200 deg C is known only up to there: hotter iron reads longer by an amount that
 is not told here. Nothing is clamped: such a heat is :attr:`Heat.open`.
@@ -17,6 +17,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from .forging.expansion import cold_length, elongation, hot_length
 from .interval import Interval
@@ -31,14 +32,12 @@ from .sources import (
     HeatColours,
 )
 from .units import (
-    ABSOLUTE_ZERO,
     MM_PER_INCH,
     NotATemperatureError,
     fahrenheit,
     length,
     read_temperature,
     temperature,
-    temperatures,
 )
 
 TABLES = (WHITE_TAYLOR_COLOURS, CHAPMAN_COLOURS, STIRLING_COLOURS, HALCOMB_COLOURS)
@@ -53,15 +52,14 @@ SHEET_COLOURS = ("cherry", "orange", "yellow")
 """Colours at which straps and blades are worked and measured: common practice."""
 
 STATED = 1000.0
-"""Temperature of the hot readings in ``plan.json`` [deg C]: between cherry and yellow in each table
-of colours."""
+"""Temperature of the hot readings in ``plan.json`` [deg C]: orange by Chapman, a clear cherry by
+Stirling, yellow by White and Taylor."""
 
 TOLERANCE = MM_PER_INCH / 64.0
 """Within this, two measures are taken for the same [mm]: the finest mark of a smith's rule."""
 
 _OTHER_WORDS = {
     "dull red": "dark red",
-    "blood red": "dark red",
     "dull cherry red": "dull cherry",
     "cherry red": "cherry",
     "full cherry": "cherry",
@@ -76,7 +74,7 @@ _OTHER_WORDS = {
     "black red": "just visible",
     "white heat": "white",
 }
-_COLD_WORDS = ("cold", "hand-warm", "room temperature")
+_COLD_WORDS = ("cold", "hand warm", "room temperature")
 _REDS = ("dark red", "dull cherry", "cherry", "bright cherry")
 
 
@@ -117,25 +115,28 @@ class Heat:
     def known(self) -> Interval:
         """The part of its range for which elongation is known [deg C].
 
-        The middle is the heat's own, or halfway through the known part where that is cooler.
+        The middle is the heat's own; halfway through the known part where that is not known.
         """
         high = min(self.high, ELONGATION_HOTTEST.value)
-        middle = min(self.mid, (self.low + high) / 2.0) if self.open else self.mid
-        return Interval(self.low, middle, high)
+        return Interval(self.low, self.mid if self.mid <= high else (self.low + high) / 2.0, high)
 
     def shown(self, units: str) -> str:
         """The heat in words, with its range and the tables behind it.
 
         >>> read_heat("cherry").shown("mm")
-        'cherry, 750 to 900 C (1375 to 1650 F) by White and Taylor, Chapman, Stirling, Halcomb'
+        'cherry, 745 to 900 C (1375 to 1650 F) by White and Taylor, Chapman, Stirling, Halcomb'
         """
         if not self.tables:
             return self.name
         by = ", ".join(_short(table) for table in self.tables)
-        return f"{self.name}, {temperatures(self.low, self.high, units)} by {by}"
+        ends = [temperature(end, units).split() for end in (self.low, self.high)]
+        (first, unit, other, _), (last, _, beyond, end) = ends
+        return f"{self.name}, {first} to {last} {unit} {other} to {beyond[1:]} {end} by {by}"
 
 
-COLD = Heat("cold", *[ELONGATION_COLDEST.value] * 3)
+COLD = Heat(
+    "cold", ELONGATION_COLDEST.value, ELONGATION_COLDEST.value, ELONGATION_COLDEST.value
+)  # fmt: skip
 """As the plan's measures are meant, at 20 deg C."""
 
 
@@ -172,7 +173,7 @@ def read_heat(text: str, units: str = "in") -> Heat:
     """
     word = " ".join(text.replace("-", " ").split()).lower().removesuffix(" heat")
     word = word.replace("color", "colour").removesuffix(" colour")
-    if word in _COLD_WORDS or word == "hand warm":
+    if word in _COLD_WORDS:
         return COLD
     word = _OTHER_WORDS.get(word, word)
     if word in COLOURS:
@@ -277,6 +278,25 @@ def span_text(span: Interval, units: str, open_above: bool = False) -> str:
     return f"{low} or more" if open_above else low
 
 
+def bounds(span: Interval, units: str, open_above: bool = False) -> str:
+    """Bounds in the chosen units, with the other beside them.
+
+    >>> bounds(Interval(44.45, 44.5, 44.7), "in")
+    '1 3/4 to 1 49/64 in (44.5 to 44.7 mm)'
+    """
+    other = "mm" if units == "in" else "in"
+    more = " or more" if open_above else ""
+    return f"{span_text(span, units)} ({span_text(span, other)}){more}"
+
+
+def heat_data(heat: Heat) -> dict[str, Any]:
+    """A heat for JSON [deg C]; ``open``: it may be hotter than elongation is known for."""
+    return {
+        "name": heat.name, "low": heat.low, "mid": heat.mid, "high": heat.high, "open": heat.open,
+        "tables": [str(table.work) for table in heat.tables],
+    }  # fmt: skip
+
+
 def hot_table(
     lengths: Iterable[tuple[str, float]], heats: Sequence[Heat], units: str, first: str = ""
 ) -> list[tuple[str, ...]]:
@@ -284,7 +304,7 @@ def hot_table(
 
     ``lengths`` are names with lengths when cold [mm]; ``first`` stands over the names.
 
-    >>> for row in hot_table([("each strap", 44.03)], [read_heat("1000 C")], "mm"):
+    >>> for row in hot_table([("each strap", 44.03)], [read_heat("1000 C", "mm")], "mm"):
     ...     print(row)
     ('', 'cold', '1000 C (1830 F)')
     ('each strap', '44.0 mm', '44.6 mm')
@@ -330,7 +350,7 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class Strap:
+class Side:
     """One strap beside the length wanted. Lengths [mm].
 
     ``verdict``: :data:`SHORT`, :data:`RIGHT`, :data:`LONG` or :data:`UNTOLD`. ``missing``: by how
@@ -358,8 +378,9 @@ class Strap:
 class Match:
     """The way out when a strap is too long: draw the other to it, and take the larger eye [mm].
 
-    ``side`` is the one to draw, or empty where both are long by the same. ``eye_grows`` is the
-    change of the eye's perimeter to first order: the sum of both straps' excesses once they match.
+    ``side`` is the one to draw to ``length`` by ``draw``, cold; empty where the two agree, or where
+    it cannot be told which. ``eye_grows`` is the change of the eye's perimeter to first order, the
+    sum of what both straps then have too much.
     """
 
     side: str
@@ -378,17 +399,17 @@ class Evened:
 
     target: float
     tolerance: float
-    left: Strap
-    right: Strap
+    left: Side
+    right: Side
     difference: Interval
     pair: str
     one_heat: bool
     match: Match | None
 
     @property
-    def to_draw(self) -> tuple[Strap, ...]:
+    def to_draw(self) -> tuple[Side, ...]:
         """The sides that are to be drawn to the length wanted."""
-        return tuple(strap for strap in (self.left, self.right) if strap.verdict == SHORT)
+        return tuple(side for side in (self.left, self.right) if side.verdict == SHORT)
 
     @property
     def agree(self) -> bool:
@@ -456,7 +477,7 @@ def even_up(
     ]
     one_heat = left.heat == right.heat
     difference = _difference(left, right, one_heat)
-    # shorter than known without end: left less right may be less, or more, without end
+    # what is open may be shorter without end; at one heat that falls on both alike
     below = left.heat.open and not one_heat
     above = right.heat.open and not one_heat
     pair = _verdict(difference, tolerance, below, above)
@@ -470,7 +491,7 @@ def even_up(
 def _side(
     name: str, measured: Measured, target: float, tolerance: float, wall: float | None,
     spread: float,
-) -> Strap:  # fmt: skip
+) -> Side:  # fmt: skip
     heat, cold = measured.heat, measured.cold
     reads = reading(target, heat)
     verdict = _verdict(cold.shifted(-target), tolerance, heat.open, False)
@@ -478,7 +499,7 @@ def _side(
     thins = None
     if wall is not None and verdict == SHORT:
         thins = wall * ((target / cold.mid) ** (1.0 / (1.0 - spread)) - 1.0)
-    return Strap(
+    return Side(
         name, measured, verdict, missing, reads, reads.shifted(-measured.length), thins
     )  # fmt: skip
 
@@ -507,12 +528,12 @@ def _difference(left: Measured, right: Measured, one_heat: bool) -> Interval:
     return Interval(a.low - b.high, a.mid - b.mid, a.high - b.low)
 
 
-def _match(sides: Sequence[Strap], pair: str, target: float) -> Match | None:
+def _match(sides: Sequence[Side], pair: str, target: float) -> Match | None:
     """Draw the shorter to the longer, if the longer is too long."""
-    longer, shorter = sides if sides[0].excess >= sides[1].excess else reversed(sides)
-    if longer.verdict != LONG:
+    if LONG not in [side.verdict for side in sides]:
         return None
-    goal = longer.measured.cold.mid
-    apart = goal - shorter.measured.cold.mid
-    drawn = shorter.side if pair in (LEFT_LONGER, RIGHT_LONGER) else ""
-    return Match(drawn, goal, apart if drawn else 0.0, 2.0 * (goal - target))
+    longer, shorter = sides if sides[0].excess >= sides[1].excess else reversed(sides)
+    goal, other = (side.measured.cold.mid for side in (longer, shorter))
+    if pair in (LEFT_LONGER, RIGHT_LONGER) and longer.verdict == LONG:
+        return Match(shorter.side, goal, goal - other, 2.0 * (goal - target))
+    return Match("", goal, 0.0, longer.excess + shorter.excess)

@@ -169,7 +169,7 @@ def strap_of(piece: Piece, wall: float | None = None) -> DrawnStrap:
     if height is None:
         height = natural if told.drawn is None else volume / (t * told.drawn)
     drawn = volume / (t * height) if told.drawn is None else told.drawn
-    ears = 2.0 * height - wide if told.ears is None else told.ears
+    ears = max(2.0 * height - wide, height) if told.ears is None else told.ears
     return DrawnStrap(raw, drawn, t, height, ears, natural)
 
 
@@ -409,7 +409,19 @@ def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
         return seen.drawn_strap(neutral=piece.hand.neutral, offset=piece.hand.wrap)
 
     (thick, wide), left = piece.bar.section, _left(piece)
-    drawn = needed(strap.wall)
+    try:
+        drawn = needed(strap.wall)
+    except PlanError as error:
+        raise BadInputError(
+            [
+                Fault(
+                    "--want", f"{both(perimeter, units)} round",
+                    f"an eye that walls of {both(strap.wall, units)} and a poll of "
+                    f"{both(piece.marks.poll, units)} close round: here {error.reason}",
+                    "take a larger eye, a thicker wall or a narrower poll",
+                )
+            ]
+        ) from None  # fmt: skip
     volume = strap.raw * thick * wide * left
     raw = drawn * strap.wall * strap.height / (thick * wide * left)
     low, high, wall = thick / 8.0, 0.98 * thick, None

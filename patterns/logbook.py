@@ -24,6 +24,7 @@ from .schema import (
     length_field,
     mass_field,
     number_field,
+    percent_field,
     section_field,
     text_field,
 )
@@ -92,6 +93,10 @@ class Entry:
     bite: float = length_field(
         "Bite", "3 mm", "60 mm", "length of bar under one blow in drawing the straps", "3/4 in"
     )
+    drift_stretch: float = percent_field(
+        "Drift stretch", 0, 8,
+        "how much the finishing drift lengthened the walls after the straps were measured", 0,
+    )  # fmt: skip
     heats: int | None = count_field("Heats", 0, 60, "full heats that the bar saw")
     mass_in: float | None = mass_field("Mass of the bar", "10 g", "30 kg", "as cut")
     mass_out: float | None = mass_field(
@@ -108,9 +113,9 @@ class Entry:
 
     @property
     def drawn(self) -> float | None:
-        """The mean of both straps as drawn [mm], or the one that was measured."""
+        """The mean of both straps [mm], or the one that was measured, as the drift leaves it."""
         both = [side for side in (self.drawn_left, self.drawn_right) if side is not None]
-        return sum(both) / len(both) if both else None
+        return sum(both) / len(both) * (1.0 + self.drift_stretch) if both else None
 
 
 def called(row: Row) -> str:

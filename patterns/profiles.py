@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from . import consistency, reading
+from . import smith as smiths
 from .errors import BadInputError, Fault
 from .parameters import Design
 
@@ -59,8 +60,12 @@ def find(profile: str) -> Path:
     raise BadInputError([Fault("profile", shown, allowed, hint)])
 
 
-def load(profile: str, changes: Iterable[str] = (), units: str = "in") -> Profile:
+def load(
+    profile: str, changes: Iterable[str] = (), units: str = "in", smith: Path | None = None
+) -> Profile:
     """Read a shipped name or a path, with changes such as ``"wall.thickness=3/16 in"``.
+
+    The factors of a ``smith``'s file take the place of the profile's; changes come after both.
 
     Raises
     ------
@@ -68,7 +73,12 @@ def load(profile: str, changes: Iterable[str] = (), units: str = "in") -> Profil
         With every fault of file, keys, values and changes; messages in ``units`` (in or mm).
     """
     path = find(profile)
-    raw, faults = reading.toml_file(path), []
+    raw, faults = reading.toml_file(path), list[Fault]()
+    if smith is not None:
+        try:
+            raw = smiths.overlay(raw, smith, units)
+        except BadInputError as error:
+            faults += error.faults
     for change in changes:
         fault = reading.change(Design, raw, change, units)
         if fault is not None:

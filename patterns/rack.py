@@ -146,6 +146,9 @@ class _Found:
 
 # Sawing ------------------------------------------------------------------------------------------
 
+WIDEST_KERF = 12.7
+"""What a saw may take [mm]."""
+
 SLACK = 1e-6
 """What a bar may be too short without being short, for rounding only [mm]."""
 

@@ -10,6 +10,7 @@ from typing import Any
 from . import __version__, weighed
 from . import hang as hanging
 from .blank import ForgePlan
+from .fire import STATED, Heat, reading
 from .forging.density import steel_mass
 from .parameters import Design, specs
 from .profiles import Profile
@@ -27,12 +28,20 @@ def revision(design: Design) -> str:
 
 
 def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
-    """All figures: lengths in mm, areas in mm2, volumes in mm3, masses in g, angles in degrees."""
+    """All figures: mm, mm2, mm3, g, degrees of angle, deg C; a stage's checks cold and hot."""
     head, design, bit, strap = plan.head, plan.design, plan.bit, plan.strap
     ahead, above = head.balance
     thinnest, thickest = head.wall_range
+    stated = Heat("stated", STATED, STATED, STATED)
     return {
-        "units": {"length": "mm", "area": "mm2", "volume": "mm3", "mass": "g", "angle": "degrees"},
+        "units": {
+            "length": "mm",
+            "area": "mm2",
+            "volume": "mm3",
+            "mass": "g",
+            "angle": "degrees",
+            "temperature": "deg C",
+        },
         "name": design.name,
         "version": __version__,
         "revision": revision(design),
@@ -120,7 +129,15 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
             for zone in plan.zones
         ],
         "stages": [
-            {"stage": stage.name, "mass": stage.mass, "checks": dict(stage.checks)}
+            {
+                "stage": stage.name,
+                "mass": stage.mass,
+                "checks": dict(stage.checks),
+                "hot": {
+                    "temperature": STATED,
+                    "checks": {name: reading(cold, stated).mid for name, cold in stage.checks},
+                },
+            }
             for stage in plan.stages
         ],
         "sensitivity": [

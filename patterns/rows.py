@@ -34,6 +34,7 @@ _OF_KIND = {
     "percent": ("%",),
 }  # fmt: skip
 """Units that a heading may carry."""
+_UNITS = {unit for units in _OF_KIND.values() for unit in units}
 
 
 @dataclass(frozen=True)
@@ -282,10 +283,10 @@ class _Reader:
 
 
 def _unit(text: str) -> str | None:
-    """The first unit in a text; None where there is none."""
+    """The first unit in a text; None where there is none that is known."""
     plain = text.lower().replace("\u2033", '"').replace("\u201d", '"').replace("''", '"')
-    match = re.search(r"[a-wyz]+|[%\"]", plain)
-    return _WORDS.get(match[0], match[0]) if match else None
+    words = (_WORDS.get(word, word) for word in re.findall(r"[a-wyz]+|[%\"]", plain))
+    return next((word for word in words if word in _UNITS), None)
 
 
 def _number(text: str) -> Any:

@@ -357,6 +357,7 @@ STIRLING_COLOURS = HeatColours(
         ("orange", "deep orange", 1100.0, 1100.0),
         ("orange", "clear orange", 1200.0, 1200.0),
         ("white", "white heat", 1300.0, 1300.0),
+        ("white", "bright white", 1400.0, 1400.0),
         ("white", "dazzling white", 1500.0, 1500.0),
     ),
 )  # fmt: skip
@@ -558,6 +559,14 @@ HEAVINESS_MOST = Constant(
     "mass over length times edge, heaviest", 0.09, "g/mm2", BRITISH_MUSEUM_AXE,
     "277 x 147 mm, 2748.5 g", Basis.DERIVED,
     "a third above 0.0675, the heaviest of six weighed heads or classes of heads",
+)  # fmt: skip
+
+
+# Sawing ------------------------------------------------------------------------------------------
+
+SAW_KERF = Constant(
+    "what a bandsaw takes of the bar at each cut", 1 / 16, "in", None, "", Basis.COMMON_PRACTICE,
+    "measure a cut of your own saw",
 )  # fmt: skip
 
 

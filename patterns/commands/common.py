@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Sequence
+from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from ..errors import BadInputError, Fault
 
 if TYPE_CHECKING:
     from ..blank import ForgePlan
+    from ..fire import Heat
     from ..profiles import Profile
+    from ..rack import Rack
 
 DONE, STOPPED, BAD_INPUT = 0, 1, 2
 
@@ -39,15 +43,46 @@ def add_units(parser: argparse.ArgumentParser) -> None:
                         "may be in either")  # fmt: skip
 
 
-def add_profile(parser: argparse.ArgumentParser) -> None:
-    """PROFILE with the options that change it."""
-    parser.add_argument("profile", metavar="PROFILE", help="a shipped name (see: eyewrap list) "
-                        "or the path of a TOML file")  # fmt: skip
+def add_profile(parser: argparse.ArgumentParser, optional: bool = False) -> None:
+    """PROFILE with the options that change it; None where it is ``optional`` and left out."""
+    parser.add_argument("profile", metavar="PROFILE", nargs="?" if optional else None,
+                        help="a shipped name (see: eyewrap list) or the path of a TOML "
+                        "file")  # fmt: skip
     add_units(parser)
     parser.add_argument("--set", metavar="KEY=VALUE", action="append", default=[], dest="changes",
                         help='change one value, as --set "wall.thickness=3/16 in"; with nothing '
                         "after the =, take the key out, as --set eye.length=; may be given again; "
                         "for every key: eyewrap keys")  # fmt: skip
+    add_smith(parser)
+
+
+def add_smith(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--smith", metavar="FILE", help="your own factors, as eyewrap learn writes "
+                        "them, in place of the file's; --set comes after both")  # fmt: skip
+
+
+def smith_of(options: argparse.Namespace) -> Path | None:
+    return None if options.smith is None else Path(options.smith)
+
+
+def add_rack(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--rack", metavar="FILE", required=True,
+                        help="the bars on hand, in CSV or TOML")  # fmt: skip
+    parser.add_argument("--kerf", metavar="LENGTH", help="what the saw takes at each cut; 1/16 in, "
+                        "if not given: common practice of a bandsaw")  # fmt: skip
+
+
+def rack_of(
+    options: argparse.Namespace, units: str, faults: list[Fault]
+) -> tuple[Rack | None, float | None]:
+    """The rack and the kerf [mm]; None, with its faults added, for what is at fault."""
+    from .. import rack
+    from ..sources import SAW_KERF
+
+    bars = tried(lambda: rack.load(Path(options.rack), units), faults)
+    if options.kerf is None:
+        return bars, SAW_KERF.inside
+    return bars, length_of("--kerf", options.kerf, 0.0, rack.WIDEST_KERF, units, faults)
 
 
 def units_of(options: argparse.Namespace) -> tuple[str, list[Fault]]:
@@ -67,7 +102,9 @@ def planned(
 
     profile, forge = every_fault(
         faults,
-        lambda: _with_plan(load(options.profile, options.changes, units), plan, units),
+        lambda: _with_plan(
+            load(options.profile, options.changes, units, smith_of(options)), plan, units
+        ),
     )
     return profile, forge
 
@@ -87,6 +124,52 @@ def every_fault(faults: Sequence[Fault], make: Callable[[], Any]) -> Any:
     if faults:
         raise BadInputError(faults)
     return made
+
+
+def tried(make: Callable[[], Any], faults: list[Fault]) -> Any:
+    """What ``make`` gives; None, with its faults added to the others, if it is at fault."""
+    try:
+        return make()
+    except BadInputError as error:
+        faults += error.faults
+        return None
+
+
+def length_of(
+    field: str, text: str, least: float, most: float, units: str, faults: list[Fault]
+) -> float | None:  # fmt: skip
+    """A length [mm] as an option has it; None, with its fault added, if it is none."""
+    from ..units import NotALengthError, both_limits, read_length
+
+    try:
+        found = read_length(text)
+    except NotALengthError as error:
+        faults.append(Fault(field, repr(text[:60]), str(error), "write it so"))
+        return None
+    if least <= found <= most:
+        return found
+    faults.append(Fault(field, repr(text[:60]), both_limits(least, most, units), "measure it anew"))
+    return None
+
+
+def heat_of(field: str, text: str, units: str, faults: list[Fault]) -> Heat | None:
+    """A heat as an option has it; None, with its fault added, if it is none."""
+    from ..fire import NotAHeatError, read_heat
+
+    try:
+        return read_heat(text, units)
+    except NotAHeatError as error:
+        faults.append(Fault(field, repr(text[:60]), str(error), error.change))
+        return None
+
+
+def titled(rows: Sequence[tuple[str, str]]) -> list[str]:
+    """Rows of a title and a text, broken into lines that fit a terminal."""
+    return [
+        f"{title if i == 0 else '':<10} {line}".rstrip()
+        for title, text in rows
+        for i, line in enumerate(wrap(text, 88) or [""])
+    ]
 
 
 def say(lines: Sequence[str]) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import BadInputError, Fault
-from .common import DONE, Commands, add_units, command, say, units_of
+from .common import DONE, Commands, add_smith, add_units, command, say, smith_of, units_of
 
 if TYPE_CHECKING:
     from ..forecast import Forecast, Ways
@@ -68,6 +68,7 @@ def add(commands: Commands) -> None:
                         "tells what to change")  # fmt: skip
     parser.add_argument("--handles", metavar="FILE", help="your own table of handles (CSV)")
     add_units(parser)
+    add_smith(parser)
     parser.add_argument("--set", metavar="KEY=VALUE", action="append", default=[], dest="changes",
                         help="change one value of the piece, as --set hand.spread=1.2")  # fmt: skip
     parser.add_argument("--json", action="store_true", help="all figures as JSON, in mm and g")
@@ -108,12 +109,14 @@ def _predict(options: argparse.Namespace) -> int:
 
 def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> Told:
     """The piece of the file with what the options say."""
-    from .. import piece, reading
+    from .. import piece, reading, smith
 
     found = list(faults)
     raw: dict[str, Any] = {}
     try:
         raw = piece.load(Path(options.piece)) if options.piece is not None else {}
+        if (path := smith_of(options)) is not None:
+            raw = smith.overlay(raw, path, units)
     except BadInputError as error:
         found += error.faults
     changes = [

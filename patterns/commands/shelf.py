@@ -12,6 +12,9 @@ from .common import DONE, Commands, add_units, command, units_of
 FILES = {
     "profile": ("parameters", "Design"),
     "piece": ("piece", "Piece"),
+    "rack": ("rack", "Stock"),
+    "log": ("logbook", "Entry"),
+    "smith": ("smith", "SmithFile"),
     "handles": ("handles", "Handle"),
 }
 """Kinds of files that a smith writes, with the schema of each: module and class."""

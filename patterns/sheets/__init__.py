@@ -6,7 +6,7 @@ and put it in :data:`SHEETS`; the writers need no change.
 
 from __future__ import annotations
 
-from . import bit, blank, eye, head, steel, straps
+from . import bit, blank, eye, head, log, steel, straps
 
-SHEETS = (blank, straps, head, bit, eye, steel)
+SHEETS = (blank, straps, head, bit, eye, steel, log)
 """In the order in which they are printed."""

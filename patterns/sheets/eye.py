@@ -1,10 +1,11 @@
-"""Sheet 5: sections of the eye, to test a drift or a handle against."""
+"""Sheet 5: sections of the eye, to test a drift or a handle against; what measures read hot."""
 
 from __future__ import annotations
 
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
+from ..fire import hot_table, sheet_heats
 from ..units import length
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board
 from .words import AID, HANGING, doubts
@@ -16,6 +17,16 @@ GAP = 28.0
 """Room between two sections, for a dimension [mm]."""
 WIDEST_ROW = 250.0
 """A row of sections that is wider than this is broken in two, to stay on a sheet of letter [mm]."""
+BESIDE = 14.0
+"""From a section to the table of hot readings, clear of the section's dimension [mm]."""
+NARROW = 112.0
+"""Room for the table of hot readings [mm]."""
+
+BY_TABLE = (
+    "Chapman's colours, each at the middle of its range. Other tables have them up to 200 C "
+    "(360 F) away: 4 in 1000 of a reading."
+)
+"""200 C times 2e-5 for each degree, the slope of the hot branch of EN 1993-1-2, is 4e-3."""
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
@@ -57,10 +68,26 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     above = board.paragraph(text, 0.0, top, 225.0, NOTE, upwards=True)
     board.text(f"EYE  {eye.form}, {size}", 0.0, above + 2.0, 6.5, bold=True)
     y = strip - 17.0
+    if a_row == 2:  # there is room beside the third section
+        _hot(board, plan, head.eye.length + GAP + BESIDE, -tall / 2.0 - 18.0, NARROW)
+    else:
+        y = _hot(board, plan, 0.0, y, 200.0) - 1.0
     for doubt in doubts(plan, "eye"):
         y = board.paragraph(doubt, 0.0, y, 200.0, NOTE)
     board.paragraph(f"{HANGING} {AID}", 0.0, y, 200.0, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
+
+
+def _hot(board: Board, plan: ForgePlan, x: float, y: float, wide: float) -> float:
+    """What this head's measures read hot, a row for each heat; returns the next free baseline."""
+    strap = plan.strap.divider
+    measures = [
+        ("strap", strap), ("over all", plan.poll + 2.0 * (strap + plan.half)),
+        ("eye long", plan.head.eye.length), ("bit long", plan.bit.length),
+    ]  # fmt: skip
+    rows = hot_table(measures, sheet_heats(), board.units, "Hot readings")
+    y = board.table(list(zip(*rows, strict=True)), x, y)
+    return board.paragraph(BY_TABLE, x, y - 1.0, wide, NOTE)
 
 
 def _section(board: Board, contour: Contour, at: Point, half: float, name: str, where: str) -> None:

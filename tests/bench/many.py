@@ -18,9 +18,14 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.blank import plan
+from patterns.choice import choose
 from patterns.errors import BadInputError
+from patterns.learn import learn
+from patterns.logbook import Entry
 from patterns.parameters import Design
 from patterns.profiles import load
+from patterns.rack import Stock
+from patterns.rows import Row
 
 INCH = 25.4
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(12)
@@ -90,6 +95,53 @@ def bare(these: list[Design]) -> float:
     return total
 
 
+def rack(count: int) -> tuple[Stock, ...]:
+    """As many different bars."""
+    return tuple(
+        Stock(section=(8.0 + 0.05 * (i % 20), 28.0 + 0.1 * i), length=1000.0 + i, name=str(i))
+        for i in range(count)
+    )
+
+
+def bare_rack(base: Design, bars: tuple[Stock, ...]) -> float:
+    """The sums of a plan for each bar, then pieces, remnant and order."""
+    total = 0.0
+    for bar in bars:
+        section = replace(base.bar, section=bar.section)
+        total += bare([replace(base, bar=section)])
+    lengths = np.array([bar.length for bar in bars])
+    pieces = np.floor((lengths + 1.6) / 171.6)
+    return total + float(np.argsort(lengths - pieces * 171.6).sum())
+
+
+def log(count: int) -> tuple[Row, ...]:
+    """Trial pieces of one hand, each of another eye, with a little scatter."""
+    rng = np.random.default_rng(7)
+    rows = []
+    for i in range(count):
+        off = rng.normal(0.0, 0.4, 4)
+        length = 48.0 + 8.0 * rng.random()
+        entry = Entry(
+            section=(12.7, 38.1), length=203.2, poll=28.6, shoulders=102.0 + off[0], wall=6.35,
+            drawn_left=49.0 + off[1], drawn_right=49.0 + off[2], ears=58.0 + off[3],
+            eye_length=length, eye_width=15.9, bite=19.0, heats=int(rng.integers(6, 11)),
+            mass_in=772.0, mass_out=700.0 + float(off[0]), bit_mass=54.0, bit_heats=5,
+            name=str(i),
+        )  # fmt: skip
+        rows.append(Row(i + 2, entry, frozenset()))
+    return tuple(rows)
+
+
+def bare_log(base: Design, rows: tuple[Row, ...]) -> float:
+    """The eye's sums for each piece in a loop, then four factors by least squares, eight rounds."""
+    total = bare([replace(base, eye=replace(base.eye, length=r.value.eye_length)) for r in rows])
+    rng = np.random.default_rng(1)
+    design, seen = rng.normal(size=(5 * len(rows), 4)), rng.normal(size=5 * len(rows))
+    for _ in range(8):
+        total += float(np.linalg.lstsq(design, seen, rcond=None)[0].sum())
+    return total
+
+
 def seconds(work: Callable[[], object]) -> float:
     start = time.perf_counter()
     work()
@@ -114,6 +166,16 @@ def main() -> None:
         title = f"{len(these):,} plans, {bars} bars x {eyes} eyes ({good:,} good)"
         wanted = "under 4 s" if len(these) == 10_000 else ""
         pair(title, lambda these=these: planned(these), lambda these=these: bare(these), wanted)
+    for count in (50, 200):
+        bars = rack(count)
+        wanted = "under 0.1 s" if count == 200 else ""
+        pair(f"choose among {count} bars", lambda bars=bars: choose(base, bars, 1.6),
+             lambda bars=bars: bare_rack(base, bars), wanted)  # fmt: skip
+    for count in (250, 1000):
+        rows = log(count)
+        wanted = "under 1 s" if count == 1000 else ""
+        pair(f"learn from {count:,} pieces", lambda rows=rows: learn(rows),
+             lambda rows=rows: bare_log(base, rows), wanted)  # fmt: skip
 
 
 if __name__ == "__main__":

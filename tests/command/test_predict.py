@@ -7,8 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from running import run, shell
 
+from patterns.errors import BadInputError
+from patterns.forecast import forecast, ways_to
+from patterns.parameters import EYE_FORMS
+from patterns.piece import read
 from patterns.profiles import shipped
 
 HATCHET = ("--bar", "1/2 x 1-1/2 x 8 in", "--poll", "1 in", "--shoulders", "4 in")
@@ -173,3 +179,44 @@ def test_in_a_process_of_its_own(tmp_path: Path) -> None:
     assert result.code == 0
     assert "Traceback" not in result.err
     assert not list(tmp_path.iterdir())
+
+
+# Anything that lies within the limits -------------------------------------------------------------
+
+sizes = st.floats(3.0, 80.0)
+
+
+@settings(max_examples=120, deadline=None, derandomize=True)
+@given(
+    st.tuples(sizes, sizes), st.floats(40.0, 600.0), st.floats(0.0, 80.0), st.floats(5.0, 300.0),
+    st.none() | st.floats(1.5, 20.0), st.none() | st.floats(5.0, 150.0),
+    st.none() | st.floats(5.0, 150.0), st.none() | st.floats(4.0, 60.0), st.sampled_from(EYE_FORMS),
+    st.floats(0.3, 2.0),
+)  # fmt: skip
+def test_every_piece_is_told_or_refused(
+    section: tuple[float, float], length: float, poll: float, shoulders: float,
+    wall: float | None, ears: float | None, drawn: float | None, width: float | None, form: str,
+    wanted: float,
+) -> None:  # fmt: skip
+    """An eye in good order, or a fault that says what to change; nothing else is raised."""
+    told: dict[str, dict[str, str]] = {
+        "bar": {"section": f"{section[0]:.3f} x {section[1]:.3f} mm", "length": f"{length:.3f} mm"},
+        "marks": {"poll": f"{poll:.3f} mm", "shoulders": f"{shoulders:.3f} mm"},
+        "strap": {}, "eye": {"form": form},
+    }  # fmt: skip
+    for group, key, value in (("strap", "wall", wall), ("strap", "ears", ears),
+                              ("strap", "drawn", drawn), ("eye", "width", width)):  # fmt: skip
+        if value is not None:
+            told[group][key] = f"{value:.3f} mm"
+    try:
+        found = forecast(read(told))
+        assert 0.0 < found.perimeter.low <= found.perimeter.mid <= found.perimeter.high
+        assert 0.0 < found.mass.low <= found.mass.mid <= found.mass.high
+        assert found.strap.ears >= found.strap.height or ears is not None
+        ways = ways_to(found, wanted * found.perimeter.mid)
+        assert ways.drawn > 0.0
+        assert ways.shoulders > found.piece.marks.poll
+    except BadInputError as error:
+        silent = [fault for fault in error.faults if not fault.change]
+        if silent:
+            pytest.fail(f"nothing to change: {silent}")

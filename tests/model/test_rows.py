@@ -136,6 +136,7 @@ def test_what_the_csv_module_writes_is_read(
         ("wall|3/16", "log row 2, wall: given '3/16'"),
         ("wall|2 in", "log row 2, wall: given '2 in'"),
         ("wall|thin", "log row 2, wall: given 'thin'"),
+        ("wall|two feet", "log row 2, wall: given 'two feet'"),
         ("heats|-1", "log row 2, heats: given '-1'"),
         ("heats|seven", "log row 2, heats: given 'seven'"),
         ("heats|2.5", "log row 2, heats: given '2.5'"),
@@ -185,6 +186,12 @@ def test_a_unit_that_changes(file: Path, heading: str, cells: list[str], kept: s
     assert one.startswith(f"log row 3, {name}: given '{cells[1]}'; allowed: {kept}")
     if name == "wall" and "[" not in heading:
         assert len(read(file, text, one_unit=False)) == 2
+
+
+def test_a_word_is_no_unit(file: Path) -> None:
+    """It is told that it is no length, not that it changes the unit."""
+    (one,) = faults(file, "section,wall\n6 x 30 mm,3/16 in\n6 x 30 mm,two feet\n")
+    assert "write a number and its unit" in one
 
 
 def test_sections_may_be_sold_in_either_unit(file: Path) -> None:

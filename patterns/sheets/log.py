@@ -1,0 +1,123 @@
+"""Sheet 7: the log to fill in at the anvil, with what the plan expects beside it.
+
+A row for each heading of the log, in the order in which a smith measures; a column for each piece.
+The headings are the file's own, units and all, so that what is written here can be typed as it
+stands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..blank import ForgePlan
+from ..contour import Contour
+from ..derived import eye_heights
+from ..drawing import Drawing, Purpose
+from ..forging.density import steel_mass
+from ..units import GRAMS_PER_POUND, inches, section
+from .layout import CAUTION, NOTE, TITLE, Board
+from .words import AID, HOT_WORK
+
+NAME = "log"
+TITLE_TEXT = "Log: to fill in at the anvil"
+
+PIECES = 8
+LABEL = 63.0
+"""Width of the column of headings [mm]."""
+PLAN = 27.0
+"""Width of the column of what is planned [mm]."""
+BOX = 18.0
+"""Width of a box to write in [mm]."""
+TALL = 5.65
+"""Height of a box [mm]."""
+HINT = 2.1
+"""Letters of the hints beside the headings [mm]."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row of the sheet: the file's heading, a hint how to measure, what the plan expects."""
+
+    heading: str
+    hint: str
+    planned: str
+
+
+def draw(plan: ForgePlan, units: str) -> Drawing:
+    """Three groups of rows: before the fire, at the fire, after it."""
+    board = Board(units)
+    right = LABEL + PLAN + PIECES * BOX
+    board.text("LOG OF PIECES", 0.0, 2.5, TITLE, bold=True)
+    y = _row(board, 0.0, Line("name", "of the piece", "planned"), right)
+    for title, lines_of in lines(plan, units).items():
+        board.text(title, 1.0, y - TALL + (TALL - NOTE) / 2.0, NOTE, bold=True)
+        y -= TALL
+        board.line(Purpose.THIN, (0.0, y), (right, y))
+        for line in lines_of:
+            y = _row(board, y, line, right)
+    for x in (LABEL, *(LABEL + PLAN + i * BOX for i in range(PIECES + 1))):
+        board.line(Purpose.THIN, (x, 0.0), (x, y))
+    board.add(Contour.rectangle(0.0, y, right, 0.0), Purpose.OUTLINE)
+    y = board.paragraph(
+        "Fill in what you measure; leave the rest empty. Then type it into a CSV file with these "
+        "headings, a row for each piece, and: eyewrap learn LOG --smith FILE.",
+        0.0, y - 5.5, right, NOTE,
+    )  # fmt: skip
+    board.paragraph(f"{HOT_WORK} {AID}", 0.0, y - 1.0, right, CAUTION)
+    return board.drawing(NAME, TITLE_TEXT)
+
+
+def _row(board: Board, y: float, line: Line, right: float) -> float:
+    """Heading, hint and plan of a row whose top is at y, and the rule below; returns its foot."""
+    base, foot = y - TALL + (TALL - NOTE) / 2.0, y - TALL
+    board.text(line.heading, 2.0, base, NOTE)
+    board.text(line.hint, LABEL - 1.5, base, HINT, "right")
+    size = next((s for s in (NOTE, 2.6, 2.2) if board.fits(line.planned, PLAN - 3.0, s)), 1.8)
+    board.text(line.planned, LABEL + PLAN - 1.5, base, size, "right")
+    board.line(Purpose.THIN, (0.0, foot), (right, foot))
+    return foot
+
+
+def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
+    """The rows of each group, by when they are measured."""
+    design, strap, a = plan.design, plan.strap, plan.design.allowances
+    bar, eye = design.bar, plan.head.eye
+    masses = {stage.name: stage.mass for stage in plan.stages}
+
+    def size(heading: str, hint: str, mm: float) -> Line:
+        shown = inches(mm) if units == "in" else f"{mm:.1f}"
+        return Line(f"{heading} [{units}]", hint, shown)
+
+    def weight(heading: str, hint: str, grams: float) -> Line:
+        if units == "in":
+            return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
+        return Line(f"{heading} [g]", hint, f"{grams:.0f}")
+
+    return {
+        "BEFORE THE FIRE": [
+            Line("section", "of the bar", section(bar.section)),
+            size("length", "as cut", plan.cut_length),
+            size("poll", "mark to mark", plan.poll),
+            size("shoulders", "mark to mark", plan.shoulders),
+            weight("mass in", "as cut", steel_mass(bar.thickness * bar.width * plan.cut_length)),
+            weight("bit mass", "as cut", masses["bit cut"]),
+        ],
+        "AT THE FIRE": [
+            size("bite", "under one blow", design.hand.bite),
+            Line("heats", "strokes", f"{a.heats}"),
+            Line("bit heats", "strokes", f"{a.bit_heats}"),
+            size("drawn left", "cold", strap.divider),
+            size("drawn right", "cold", strap.divider),
+        ],
+        "FORGED, BEFORE GRINDING": [
+            size("wall", "mean of both", strap.wall),
+            size("ears", "tip to tip", sum(eye_heights(design))),
+            Line("drift stretch", "of the walls", f"{a.drift_stretch * 100:g} %"),
+            Line("eye form", "", design.eye.form),
+            size("eye length", "at mid-height", eye.length),
+            size("eye width", "at mid-height", eye.width),
+            size("eye perimeter", "or by strip", eye.perimeter),
+            Line("eye ratio", "with the strip", f"{eye.length / eye.width:.2f}"),
+            weight("mass out", "brushed clean", masses["welded and forged"]),
+        ],
+    }
