@@ -30,7 +30,7 @@ mean in place of 0.13 mm, where chance alone makes 0.17 mm: too little to pass m
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -41,6 +41,7 @@ from .derived import eye_size, hand_spread
 from .errors import BadInputError, Fault
 from .eye import EyeForm, eye_form, perimeter_of
 from .forecast import seen_from_above
+from .forging.scale import fraction_left
 from .interval import Interval
 from .logbook import Entry, called
 from .parameters import Allowances, Design, Eye, Hand
@@ -195,11 +196,44 @@ class Misfit:
 
 
 @dataclass(frozen=True)
+class OnStrap:
+    """What the factors do to a strap like one of the log's: without the log, and with it [mm].
+
+    ``drawn`` is what the dividers are set to for the eye that the piece has, ``height`` its mean
+    height by drawing alone, ``shoulders`` how far apart the marks must be for the height that it
+    came out with; None where ears or heats were not told.
+    """
+
+    piece: str
+    drawn: tuple[float, float]
+    height: tuple[float, float]
+    shoulders: tuple[float, float] | None
+
+    def words(self, units: str = "in") -> str:
+        """The change of each figure that moves by what a rule shows.
+
+        >>> print(OnStrap("7", (44.0, 45.3), (48.8, 48.8), None).words())
+        a strap like that of 7: set the dividers to 1 25/32 in, not 1 47/64 in
+        """
+        told = [("set the dividers to", self.drawn, ""), ("by drawing alone it comes", self.height,
+                                                          " high")]  # fmt: skip
+        if self.shoulders is not None:
+            told.insert(1, ("mark the shoulders", self.shoulders, " apart"))
+        moved = [
+            f"{begin} {length(after, units)}{end}, not {length(before, units)}"
+            for begin, (before, after), end in told
+            if length(after, units) != length(before, units)
+        ]
+        return f"a strap like that of {self.piece}: {'; '.join(moved) or 'as before'}"
+
+
+@dataclass(frozen=True)
 class Learnt:
     """What a log has taught.
 
     ``noise`` is, for each of :data:`KINDS`, how far pieces stray over what was assumed; ``counts``
     how many pieces had that measure. ``unused`` says what of a piece could not be used, and why.
+    ``strap`` shows the factors on the last piece that has wall and eye; None where none has.
     """
 
     pieces: int
@@ -208,6 +242,7 @@ class Learnt:
     noise: dict[str, float]
     counts: dict[str, int]
     unused: tuple[str, ...]
+    strap: OnStrap | None
 
     @property
     def taught(self) -> dict[str, Factor]:
@@ -255,7 +290,35 @@ def learn(log: Sequence[Row], without: Iterable[str] = ()) -> Learnt:
     noise = dict(zip(KINDS, (*hand.noise, *balance.noise), strict=True))
     counts = dict(zip(KINDS, (*hand.counts, *balance.counts), strict=True))
     misfits = _misfits(seen, hand, balance)
-    return Learnt(len(taken), factors, misfits, noise, counts, tuple(seen.unused))
+    strap = _on_a_strap(taken, factors)
+    return Learnt(len(taken), factors, misfits, noise, counts, tuple(seen.unused), strap)
+
+
+def _on_a_strap(log: Sequence[Row], factors: Mapping[str, Factor]) -> OnStrap | None:
+    """The last piece's strap as the priors and as the factors would have it."""
+    for row in sorted(log, key=lambda row: -row.line):
+        entry: Entry = row.value
+        asked = _eye(entry, [])[1]
+        if entry.wall is None or not math.isfinite(asked):
+            continue
+        (thick, wide), thinned = entry.section, entry.section[0] / entry.wall
+        coefficient = hand_spread(wide, Hand(bite=entry.bite))[1]
+        drawn, height, shoulders = [], [], []
+        for spread, wrap, scale in (
+            [factors[key].prior.middle for key in (SPREAD, WRAP, SCALE)],
+            [factors[key].fitted.mid for key in (SPREAD, WRAP, SCALE)],
+        ):
+            long = asked + wrap
+            drawn.append(long / (1.0 + entry.drift_stretch))
+            height.append(wide * thinned ** min(spread * coefficient, 1.0))
+            if entry.ears is not None and entry.heats is not None:
+                left = fraction_left(entry.heats, loss_per_heat=scale)
+                tall = (wide + entry.ears) / 2.0
+                raw = long * entry.wall * tall / (thick * wide * left)
+                shoulders.append(entry.poll + 2.0 * raw)
+        return OnStrap(called(row), (drawn[0], drawn[1]), (height[0], height[1]),
+                       (shoulders[0], shoulders[1]) if shoulders else None)  # fmt: skip
+    return None
 
 
 # What was measured -------------------------------------------------------------------------------

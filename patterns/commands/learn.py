@@ -183,6 +183,8 @@ def _lines(found: Learnt, units: str) -> list[str]:
     lines = [f"{title:<20} {text}" for title, text in rows]
     lines.append("Bounds hold 19 times in 20, if the pieces to come are like these.")
     rest = []
+    if found.taught and found.strap is not None:
+        rest.append(("So", found.strap.words(units)))
     for misfit in found.named:
         words = f"{misfit.words(units)}; measure again or leave it out: --without {misfit.piece!r}"
         rest.append(("No fit", words))
@@ -228,6 +230,7 @@ def _data(found: Learnt, units: str) -> dict[str, Any]:
             }
             for key, factor in found.factors.items()
         },
+        "strap": None if found.strap is None else asdict(found.strap),
         "noise": found.noise,
         "misfits": [asdict(misfit) | {"words": misfit.words(units)} for misfit in found.misfits],
         "unused": list(found.unused),

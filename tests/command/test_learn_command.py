@@ -159,6 +159,7 @@ def test_the_example_in_its_own_process(tmp_path: Path) -> None:
     assert (result.code, result.err) == (0, "")
     assert [path.name for path in tmp_path.iterdir()] == ["me.toml"]
     for said in ("Spread of the hand", "Scale per heat", "Wrap offset", "Weld loss",
+                 "So         a strap like that of fourth: set the dividers to",
                  "settled by 4 pieces", "weigh a piece before the weld",
                  "Unused     first:"):  # fmt: skip
         assert said in result.out

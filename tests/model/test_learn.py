@@ -359,3 +359,32 @@ def test_four_pieces_by_hand() -> None:
     wrap = found.factors[WRAP].fitted
     assert min(offsets) < wrap.mid < max(offsets)
     assert wrap.mid == pytest.approx(sum(offsets) / 4.0, abs=0.15)
+
+
+def test_what_the_factors_do_to_a_strap_by_hand() -> None:
+    """The fourth piece: 3/8 x 1 1/4, wall 3/16, ten heats, ears 2 1/32, poll 1 in; in inches.
+
+    Mean height (1.25 + 2.03125)/2 = 1.640625. A strap ``l`` long wants of bar
+    l x 0.1875 x 1.640625 / (0.46875 x left) = 0.65625 l / left, left = 0.985^10 = 0.859730 before.
+    By drawing alone it comes 1.25 x 2^0.33656 = 1.5784 high before.
+    """
+    found = learn(load(EXAMPLE))
+    strap = found.strap
+    assert strap is not None
+    assert strap.piece == "fourth"
+    asked = strap_for((1.78125 * INCH, 0.625 * INCH), 0.1875 * INCH, 0.375 * INCH, INCH)
+    wrap, scale, spread = (found.factors[key].fitted.mid for key in (WRAP, SCALE, SPREAD))
+    assert strap.drawn == pytest.approx((asked, asked + wrap), rel=1e-9)
+    assert strap.shoulders == pytest.approx(
+        (INCH + 2 * 0.65625 * asked / 0.859730,
+         INCH + 2 * 0.65625 * (asked + wrap) / (1.0 - scale) ** 10), rel=1e-5,
+    )  # fmt: skip
+    assert strap.height == pytest.approx((1.5784 * INCH, 1.25 * INCH * 2 ** (0.33656 * spread)),
+                                         rel=1e-4)  # fmt: skip
+    # what it measured lies nearer to the figures with the log than to those without
+    measured = 1.828125 * INCH
+    assert abs(strap.drawn[1] - measured) < 0.3 * abs(strap.drawn[0] - measured)
+
+
+def test_a_log_without_an_eye_shows_no_strap() -> None:
+    assert learn(one(wall=6.35, ears=60.0)).strap is None

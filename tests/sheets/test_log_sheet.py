@@ -68,7 +68,8 @@ def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
     assert (entry.poll, entry.shoulders) == (near(plan.poll), near(plan.shoulders))
     assert entry.bite == near(design.hand.bite)
     assert entry.drawn_left == entry.drawn_right == near(strap.divider)
-    assert entry.wall == near(strap.drawn_thickness)
+    assert entry.wall == near(strap.wall)  # as the drift leaves it
+    assert entry.drift_stretch == pytest.approx(design.allowances.drift_stretch)
     assert design.ears.above is not None
     assert design.ears.below is not None
     assert entry.ears == near(design.ears.above + design.ears.below)
