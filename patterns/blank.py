@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -140,8 +141,17 @@ class ForgePlan:
     spread: Spread
     bit: BitPlan
     zones: tuple[Zone, ...]
-    stages: tuple[Stage, ...]
-    doubts: tuple[Doubt, ...]
+    units: str
+
+    @cached_property
+    def stages(self) -> tuple[Stage, ...]:
+        """The work in order."""
+        return _stages(self)
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What to think about before the fire is lit; in the plan's units."""
+        return tuple(_doubts(self))
 
     @property
     def design(self) -> Design:
@@ -183,11 +193,7 @@ def plan(design: Design, units: str = "in") -> ForgePlan:
     shoulders = poll + 2.0 * strap.raw_length
     cut = shoulders + 2.0 * half
     ears = _spread(head, strap)
-    return ForgePlan(
-        head, poll, shoulders, half, cut, strap, ears, bit, zones,
-        _stages(head, zones, poll, shoulders, cut, strap, half, bit),
-        tuple(_doubts(head, strap, ears, bit, zones, units)),
-    )  # fmt: skip
+    return ForgePlan(head, poll, shoulders, half, cut, strap, ears, bit, zones, units)
 
 
 def _strap(head: Head, left: float) -> Strap:
@@ -306,10 +312,9 @@ def _spread(head: Head, strap: Strap) -> Spread:
     return Spread(s, needed, natural, bite, verdict)
 
 
-def _stages(
-    head: Head, zones: tuple[Zone, ...], poll: float, shoulders: float, cut: float, strap: Strap,
-    half: float, bit: BitPlan,
-) -> tuple[Stage, ...]:  # fmt: skip
+def _stages(plan: ForgePlan) -> tuple[Stage, ...]:
+    head, zones, strap, bit = plan.head, plan.zones, plan.strap, plan.bit
+    poll, shoulders, cut, half = plan.poll, plan.shoulders, plan.cut_length, plan.half
     body, steel = zones[:3], zones[3]
     bar = steel_mass(sum(z.bar for z in body))
     forged = steel_mass(sum(z.bar - z.scale - z.weld for z in body))
@@ -335,10 +340,10 @@ def _stages(
     )  # fmt: skip
 
 
-def _doubts(
-    head: Head, strap: Strap, ears: Spread, bit: BitPlan, zones: tuple[Zone, ...], units: str
-) -> list[Doubt]:
-    design, blade = head.design, head.fore.part.blade  # x from the front of the eye
+def _doubts(plan: ForgePlan) -> list[Doubt]:
+    head, strap, ears, bit = plan.head, plan.strap, plan.spread, plan.bit
+    zones, units, design = plan.zones, plan.units, plan.design
+    blade = head.fore.part.blade  # x from the front of the eye
     found: list[Doubt] = []
 
     def doubt(field: str, message: str, source: object, stops: bool = False) -> None:

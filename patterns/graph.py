@@ -88,9 +88,13 @@ class Graph:
 
 def nodes(breaks: Sequence[Array], low: float, high: float) -> tuple[Array, Array]:
     """Places and weights for sums from ``low`` to ``high`` that respect every break [mm]."""
-    every = np.unique(np.clip(np.concatenate([*breaks, [low, high]]), low, high))
-    spans = np.diff(every)
-    x = every[:-1, None] + spans[:, None] * _SPREAD
+    every = np.concatenate([*breaks, [low, high]])
+    every = every[(every >= low) & (every <= high)]
+    every.sort()
+    spans = every[1:] - every[:-1]
+    kept = spans > 0.0
+    every, spans = every[:-1][kept], spans[kept]
+    x = every[:, None] + spans[:, None] * _SPREAD
     return x.ravel(), (spans[:, None] * _SPREAD_WEIGHTS).ravel()
 
 

@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 
 from . import consistency, shape
-from .contour import Contour, Piece, Vertex
+from .contour import Contour, Vertex
 from .derived import eye_heights, eye_size, poll_height, poll_left
 from .errors import BadInputError
 from .eye import EyeForm, eye_form
@@ -218,17 +218,19 @@ class _Slices:
         What is left lies between them and the first station.
         """
         plan = self.plan
-        skin, eye = Graph(plan.skin[1:]), Graph(plan.eye)
-        outside = Graph(plan.skin_wall)
-        inside = Graph([*plan.eye_wall, Piece(*plan.cap, *plan.shoulder)])
-        breaks = [graph.breaks for graph in (skin, eye, outside, inside)]
+        skin, eye, outside = Graph(plan.skin[1:]), Graph(plan.eye), Graph(plan.skin_wall)
+        (cap, low), (shoulder, high) = plan.cap, plan.shoulder
+        breaks = [skin.breaks, eye.breaks, outside.breaks, np.array([cap, shoulder])]
         breaks += [graph.breaks + plan.eye_front for graph in (self.fore.top, self.fore.bottom)]
         x, weights = nodes(breaks, plan.eye_back, self.end)
         up, down = self.heights(x)
         across = skin(x)
-        in_eye, in_wall = np.searchsorted(x, (plan.eye_front, plan.shoulder[0]))
-        across[:in_eye] -= eye(x[:in_eye])
-        wall = outside(x[:in_wall]) - inside(x[:in_wall])
+        in_eye, in_wall, ahead = np.searchsorted(x, (plan.eye_front, shoulder, cap))
+        hole = eye(x[:in_eye])
+        across[:in_eye] -= hole
+        wall = outside(x[:in_wall])
+        wall[:ahead] -= hole[:ahead]  # as far as the step, which runs on to the shoulder
+        wall[ahead:] -= low + (x[ahead:in_wall] - cap) * (high - low) / max(shoulder - cap, 1e-12)
         across[:in_wall] -= wall
 
         def moments(across: Array) -> Moments:

@@ -88,7 +88,10 @@ class PlanView:
     @cached_property
     def wall_area(self) -> float:
         """Area of both walls ahead of the poll, as far as the shoulders [mm2]."""
-        return 2.0 * abs(self.wall_half.area)
+        step = Piece(*self.shoulder, *self.cap)
+        corner = Piece(self.eye_back, 0.0, *self.skin_wall[0].at(0.0))
+        outside = sum(p.under for p in self.skin_wall) + corner.under + step.under
+        return 2.0 * (outside - sum(p.under for p in self.eye_wall))
 
     def drawn_strap(self, *, neutral: float, offset: float = 0.0) -> float:
         """What each strap must be drawn to [mm]: half of the walls' area over their thickness.
@@ -243,7 +246,7 @@ def _reaching(run: list[Piece], station: Point) -> list[Piece]:
             x, y = p.at(share)
             if x < px and (best is None or (py - y) / (px - x) < best[0]):
                 best = ((py - y) / (px - x), i, share)
-    if best is None or max(x for p in run for x, _ in p.extremes()) >= px:
+    if best is None or run[-1].x1 >= px:  # the wall runs forward as far as it goes
         raise PlanError(PlanError.STATION)
     _, i, share = best
     return [*run[:i], run[i].part(0.0, share), Piece(*run[i].at(share), px, py)]
