@@ -28,7 +28,7 @@ PLAN = 27.0
 """Width of the column of what is planned [mm]."""
 BOX = 18.0
 """Width of a box to write in [mm]."""
-TALL = 5.65
+TALL = 5.85
 """Height of a box [mm]."""
 HINT = 2.1
 """Letters of the hints beside the headings [mm]."""
@@ -72,8 +72,10 @@ def _row(board: Board, y: float, line: Line, right: float) -> float:
     base, foot = y - TALL + (TALL - NOTE) / 2.0, y - TALL
     board.text(line.heading, 2.0, base, NOTE)
     board.text(line.hint, LABEL - 1.5, base, HINT, "right")
-    size = next((s for s in (NOTE, 2.6, 2.2) if board.fits(line.planned, PLAN - 3.0, s)), 1.8)
-    board.text(line.planned, LABEL + PLAN - 1.5, base, size, "right")
+    sizes = (2.4, 2.2) if "/" in line.planned else (NOTE, 2.6, 2.2)  # clear of the rules
+    size = next((s for s in sizes if board.fits(line.planned, PLAN - 3.0, s)), 1.8)
+    level = foot + (TALL - size) / 2.0
+    board.text(line.planned, LABEL + PLAN - 1.5, level, size, "right")
     board.line(Purpose.THIN, (0.0, foot), (right, foot))
     return foot
 
@@ -104,8 +106,8 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
         ],
         "AT THE FIRE": [
             size("bite", "under one blow", design.hand.bite),
-            Line("heats", "strokes", f"{a.heats}"),
-            Line("bit heats", "strokes", f"{a.bit_heats}"),
+            Line("heats", "a stroke for each", f"{a.heats}"),
+            Line("bit heats", "a stroke for each", f"{a.bit_heats}"),
             size("drawn left", "cold", strap.divider),
             size("drawn right", "cold", strap.divider),
         ],

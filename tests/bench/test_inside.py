@@ -9,18 +9,49 @@ import bare
 import pytest
 from whole import PROFILE, count_svg, loaded_by_plan
 
+from patterns import derived, eye, forepart
 from patterns.blank import plan
 from patterns.build import build, sheet_svg
+from patterns.forecast import forecast
 from patterns.profiles import load, shipped
+from patterns.sensitivity import piece_of, sensitivity
 from patterns.sheets import SHEETS
 
 PROFILES = shipped()
 
 
+def forget() -> None:
+    """What is kept between plans of one head."""
+    for kept in (forepart.forepart, forepart.blade_part, eye.eye_form, derived.eye_size):
+        kept.cache_clear()
+
+
 @pytest.mark.parametrize("name", PROFILES)
 def test_plan(benchmark, name):
+    """A head that was not planned before."""
+    design = load(name).design
+    made = benchmark.pedantic(plan, (design,), setup=forget, rounds=200, warmup_rounds=5)
+    assert made.cut_length > 0.0
+
+
+@pytest.mark.parametrize("name", PROFILES)
+def test_plan_for_another_bar(benchmark, name):
+    """The same head again, as ``choose`` asks for it."""
     design = load(name).design
     assert benchmark(plan, design).cut_length > 0.0
+
+
+@pytest.mark.parametrize("name", PROFILES)
+def test_forecast(benchmark, name):
+    """Five forms of eye at three walls."""
+    told = piece_of(plan(load(name).design))
+    assert benchmark(forecast, told).perimeter.mid > 0.0
+
+
+@pytest.mark.parametrize("name", PROFILES)
+def test_sensitivity(benchmark, name):
+    forge = plan(load(name).design)
+    assert len(benchmark(sensitivity, forge)) == 5
 
 
 @pytest.mark.parametrize("number", range(1, len(SHEETS) + 1))
