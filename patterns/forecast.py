@@ -174,11 +174,12 @@ def strap_of(piece: Piece, wall: float | None = None) -> DrawnStrap:
 
 
 def closed(
-    piece: Piece, strap: DrawnStrap, about: float | None = None
+    piece: Piece, strap: DrawnStrap, about: float | None = None, slack: float = 1e-11
 ) -> ForecastEye | None:  # fmt: skip
     """The eye of the piece's form that the straps close round; None if they are too short.
 
-    The width, or the ratio, must be told; ``about`` is a first guess at the length [mm].
+    The width, or the ratio, must be told; ``about`` is a first guess at the length [mm], and
+    ``slack`` what the strap may differ by, over that length.
     """
     kind = piece.eye
 
@@ -199,7 +200,7 @@ def closed(
         guess = around / math.pi
     elif kind.ratio is not None:
         guess = around / (2.0 + (math.pi - 2.0) / kind.ratio)
-    found = _root(over, guess if about is None else about, least)
+    found = _root(over, guess if about is None else about, least, slack)
     if found is None:
         return None
     long, seen = found
@@ -207,7 +208,7 @@ def closed(
 
 
 def _root(
-    over: Callable[[float], tuple[float, PlanView]], guess: float, least: float
+    over: Callable[[float], tuple[float, PlanView]], guess: float, least: float, slack: float
 ) -> tuple[float, PlanView] | None:
     """The length at which the strap is neither too long nor too short, by the secant's rule."""
     x = max(guess, least * (1.0 + 1e-9), 1.0)
@@ -221,7 +222,7 @@ def _root(
         return None
     slope = 1.0
     for _ in range(60):
-        if abs(y) < 1e-11 * x:
+        if abs(y) < slack * x:
             return x, seen
         step = max(min(-y / slope, x), -x / 2.0)
         for _ in range(40):

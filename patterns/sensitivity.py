@@ -8,7 +8,6 @@ the dividers: the table so shows what the dividers save.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 from .blank import ForgePlan
 from .derived import eye_heights
@@ -24,6 +23,8 @@ WALL = MM_PER_INCH / 64.0
 """A wall as much thicker [mm]."""
 MARK = MM_PER_INCH / 16.0
 """A pair of marks as much further apart [mm]."""
+SLACK = 1e-7
+"""What a strap may differ by, over the eye's length: far below what the table shows."""
 SPREAD = 1.1
 """Spread in drawing over what is expected."""
 
@@ -90,28 +91,15 @@ def sensitivity(plan: ForgePlan, units: str = "in") -> tuple[Effect, ...]:
         ("10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))),
     )  # fmt: skip
     growth = _blade_growth(plan.design)
-    before = _figures(piece, plan.head.eye.length)
+    forged, mass = mass_of(piece)
     found = []
     for words, slipped in slips:
-        after = _figures(slipped, plan.head.eye.length)
-        eye = None if after.eye is None or before.eye is None else after.eye - before.eye
-        reach = (after.blade - before.blade) / growth if growth else None
-        found.append(Effect(words, eye, reach, after.mass - before.mass))
+        closes = closed(slipped, strap_of(slipped), plan.head.eye.length, SLACK)
+        eye = None if closes is None else closes.eye.perimeter - plan.head.eye.perimeter
+        forged_then, mass_then = mass_of(slipped)
+        reach = (forged_then.blade - forged.blade) / growth if growth else None
+        found.append(Effect(words, eye, reach, mass_then - mass))
     return tuple(found)
-
-
-class _Figures(NamedTuple):
-    """Perimeter of the eye, if one closes, metal for the blade as forged, mass."""
-
-    eye: float | None
-    blade: float
-    mass: float
-
-
-def _figures(piece: Piece, about: float) -> _Figures:
-    eye = closed(piece, strap_of(piece), about)
-    forged, mass = mass_of(piece)
-    return _Figures(None if eye is None else eye.eye.perimeter, forged.blade, mass)
 
 
 def _blade_growth(design: Design) -> float | None:
