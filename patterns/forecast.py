@@ -13,7 +13,7 @@ a larger eye. The mass runs from the most that scale is said to take to the leas
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from .derived import hand_spread
@@ -27,7 +27,7 @@ from .interval import Interval
 from .parameters import EYE_FORMS
 from .piece import Piece, Told
 from .plan_view import PlanError, PlanView, plan_view
-from .sources import SCALE_PER_HEAT_LEAST, SCALE_PER_HEAT_MOST
+from .sources import SCALE_PER_HEAT_LEAST, SCALE_PER_HEAT_MOST, WALL_LOWEST
 from .units import MM_PER_INCH, both, length
 
 LAST = MM_PER_INCH / 32.0
@@ -49,10 +49,12 @@ about the shipped heads."""
 
 @dataclass(frozen=True)
 class DrawnStrap:
-    """One strap as drawn [mm]: length, wall, mean height, height from tip to tip."""
+    """One strap [mm]: raw, drawn to its finished length, the dividers' setting before the drift
+    stretches it, wall, mean height, height from tip to tip."""
 
     raw: float
     drawn: float
+    divider: float
     wall: float
     height: float
     ears: float
@@ -98,18 +100,20 @@ class Forecast:
     forged: Forged
     mass: Interval
     assumed: tuple[str, ...]
+    doubts: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Ways:
     """Three ways to a wanted eye, each by itself; ``None`` where it leads to none [mm].
 
-    ``drawn``: draw each strap to this, and the wall is ``wall_then``; ``shoulders``: mark the
-    shoulders so far apart; ``wall``: keep the marks and draw the walls to this.
+    ``divider``: set the dividers to this for each strap, and the wall is ``wall_then``;
+    ``shoulders``: mark the shoulders so far apart; ``wall``: keep the marks and draw the walls to
+    this.
     """
 
     perimeter: float
-    drawn: float
+    divider: float
     wall_then: float
     shoulders: float
     wall: float | None
@@ -148,9 +152,32 @@ def forecast(told: Told, units: str = "in") -> Forecast:
     found = sorted(e.eye.perimeter for e in own if e is not None)
     middle = chosen.eye.perimeter
     perimeter = Interval(min(found[0], middle), middle, max(found[-1], middle))
-    mass, said = _masses(piece, given)
+    mass, said = _masses(piece, given, told.learnt)
     forged = _forged(piece, piece.allowances.scale_per_heat)
-    return Forecast(piece, strap, chosen, perimeter, eyes, forged, mass, tuple(assumed + said))
+    return Forecast(
+        piece, strap, chosen, perimeter, eyes, forged, mass, tuple(assumed + said),
+        tuple(_doubts(piece, strap, units)),
+    )  # fmt: skip
+
+
+def _doubts(piece: Piece, strap: DrawnStrap, units: str) -> Iterator[str]:
+    """What is possible but odd about a piece."""
+    wide, least = piece.bar.section[1], WALL_LOWEST.inside
+    if strap.wall < least - 1e-6:
+        yield (
+            f"a wall of {both(strap.wall, units)}: under {both(least, units)} it may burn in "
+            f"welding or crack in drifting [{WALL_LOWEST.basis.value}]"
+        )
+    if piece.marks.poll < 2.0 * strap.wall - 1e-6:
+        yield (
+            f"a poll of {both(piece.marks.poll, units)} between the marks is narrower than two "
+            f"walls of {both(strap.wall, units)}: the straps run on round the back"
+        )
+    if not wide / 2.0 <= strap.height <= 2.5 * strap.natural_height:
+        yield (
+            f"walls {both(strap.height, units)} high on the mean, where drawing gives "
+            f"{both(strap.natural_height, units)}: look at strap, ears and wall again"
+        )
 
 
 def strap_of(piece: Piece, wall: float | None = None) -> DrawnStrap:
@@ -163,14 +190,16 @@ def strap_of(piece: Piece, wall: float | None = None) -> DrawnStrap:
     ).width
     raw = (piece.marks.shoulders - piece.marks.poll) / 2.0
     volume = raw * thick * wide * _left(piece)
+    stretch = 1.0 + piece.allowances.drift_stretch
+    finished = None if told.drawn is None else told.drawn * stretch
     height = told.height
     if height is None and told.ears is not None:
         height = (wide + told.ears) / 2.0
     if height is None:
-        height = natural if told.drawn is None else volume / (t * told.drawn)
-    drawn = volume / (t * height) if told.drawn is None else told.drawn
+        height = natural if finished is None else volume / (t * finished)
+    drawn = volume / (t * height) if finished is None else finished
     ears = max(2.0 * height - wide, height) if told.ears is None else told.ears
-    return DrawnStrap(raw, drawn, t, height, ears, natural)
+    return DrawnStrap(raw, drawn, drawn / stretch, t, height, ears, natural)
 
 
 def closed(
@@ -333,29 +362,32 @@ def _reckoned_finish(piece: Piece) -> float:
     return 2.0 * a.grinding / thick + a.trimming / wide
 
 
-def _ground(piece: Piece, forged: Forged, bit: float, share: float) -> float:
-    """Mass of the finished head [g]; ``share`` of the blade goes where it is not told how much."""
+def _ground(piece: Piece, forged: Forged, bit: float, more: float = 1.0) -> float:
+    """Mass of the finished head [g], with ``more`` times as much taken off as told or reckoned."""
     whole = forged.body + bit
     if piece.finish.taken is not None:
-        return steel_mass(whole * (1.0 - piece.finish.taken))
-    return steel_mass(whole - min(share, 0.9) * (forged.blade + bit))
+        return steel_mass(whole * (1.0 - min(more * piece.finish.taken, 0.9)))
+    return steel_mass(whole - min(more * _reckoned_finish(piece), 0.9) * (forged.blade + bit))
 
 
 def mass_of(piece: Piece) -> tuple[Forged, float]:
     """The metal as forged, and the mass of the finished head [g], as told and reckoned."""
     forged = _forged(piece, piece.allowances.scale_per_heat)
     bit = BIT_SHARES.mid * forged.body if forged.bit is None else forged.bit
-    return forged, _ground(piece, forged, bit, _reckoned_finish(piece))
+    return forged, _ground(piece, forged, bit)
 
 
-def _masses(piece: Piece, given: frozenset[str]) -> tuple[Interval, list[str]]:
-    """The mass at the most and the least that fire and grinder are said to take."""
-    a, share = piece.allowances, _reckoned_finish(piece)
+def _masses(piece: Piece, given: frozenset[str], sure: bool) -> tuple[Interval, list[str]]:
+    """The mass at the most and the least that fire and grinder are said to take.
+
+    ``sure``: the scale was learnt from pieces, and is not doubted.
+    """
+    a = piece.allowances
     assumed: list[str] = []
     told, least, most = a.scale_per_heat, SCALE_PER_HEAT_LEAST.inside, SCALE_PER_HEAT_MOST.inside
-    if "allowances.scale_per_heat" in given:
+    if sure:
         least = most = told
-    else:
+    elif "allowances.scale_per_heat" not in given:
         assumed.append(f"{told * 100:g} % of the metal lost to scale in each heat")
     if "allowances.heats" not in given:
         assumed.append(f"{a.heats} heats")
@@ -365,17 +397,19 @@ def _masses(piece: Piece, given: frozenset[str]) -> tuple[Interval, list[str]]:
             f"{BIT_SHARES.high * 100:g} % at the high"
         )
     if piece.finish.taken is None:
-        assumed.append(f"{share * 100:.0f} % of the blade ground and trimmed away")
+        assumed.append(
+            f"{_reckoned_finish(piece) * 100:.0f} % of the blade ground and trimmed away"
+        )
 
-    def at(scale: float, share: float, unknown: float) -> float:
+    def at(scale: float, more: float, unknown: float) -> float:
         forged = _forged(piece, scale)
         bit = unknown * forged.body if forged.bit is None else forged.bit
-        return _ground(piece, forged, bit, share)
+        return _ground(piece, forged, bit, more)
 
     masses = Interval(
-        at(max(most, told), FINISH_HIGH * share, BIT_SHARES.low),
+        at(max(most, told), FINISH_HIGH, BIT_SHARES.low),
         mass_of(piece)[1],
-        at(min(least, told), FINISH_LOW * share, BIT_SHARES.high),
+        at(min(least, told), FINISH_LOW, BIT_SHARES.high),
     )
     return masses, assumed
 
@@ -439,4 +473,6 @@ def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
             wall = (low + high) / 2.0
     except PlanError:
         wall = None
-    return Ways(perimeter, drawn, volume / (drawn * strap.height), piece.marks.poll + 2 * raw, wall)
+    divider = drawn / (1.0 + piece.allowances.drift_stretch)
+    wall_then = volume / (drawn * strap.height)
+    return Ways(perimeter, divider, wall_then, piece.marks.poll + 2.0 * raw, wall)

@@ -28,6 +28,9 @@ from .schema import (
 from .units import at_least, at_most
 from .units import length as shown
 
+MEASURING = 1.1
+"""What a strap may seem to hold over its bar before it is a fault: rule and calipers stray."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class BarPiece:
@@ -64,7 +67,8 @@ class Strap:
     )  # fmt: skip
     drawn: float | None = length_field(
         "Drawn strap", "5 mm", "400 mm",
-        "from poll to shoulder after drawing, cold; if not given, by volume",
+        "from poll to shoulder as the dividers step it, cold, before the finishing drift; if not "
+        "given, by volume",
     )  # fmt: skip
     height: float | None = length_field(
         "Mean height of the wall", "5 mm", "250 mm",
@@ -138,10 +142,14 @@ class Piece:
 
 @dataclass(frozen=True)
 class Told:
-    """A piece with the keys that were given for it; all else is a default."""
+    """A piece with the keys that were given for it; all else is a default.
+
+    ``learnt``: its scale per heat comes from a smith's file.
+    """
 
     piece: Piece
     given: frozenset[str]
+    learnt: bool = False
 
 
 def load(path: Path) -> dict[str, Any]:
@@ -181,7 +189,17 @@ _LOOKS_AT = {
     "marks.poll": ("marks.poll", "marks.shoulders"),
     "marks.shoulders": ("marks.shoulders", "bar.length"),
     "strap.wall": ("strap.wall", "bar.section"),
-    "strap.ears": ("strap.ears", "strap.height"),
+    "strap.ears": ("strap.ears", "strap.height", "strap.wall", "bar.section"),
+    "strap.drawn": (
+        "strap.drawn",
+        "strap.ears",
+        "strap.height",
+        "strap.wall",
+        "bar.section",
+        "marks.poll",
+        "marks.shoulders",
+        "allowances",
+    ),
     "bar.section": ("bar.section",),
     "eye.width": ("eye.width", "eye.ratio"),
     "bit.length": ("bit.length", "bit.stock"),
@@ -190,7 +208,7 @@ _LOOKS_AT = {
 
 
 def _rests_on(field: str, bad: frozenset[str]) -> bool:
-    return any(key in bad for key in _LOOKS_AT[field])
+    return any(b == key or b.startswith(f"{key}.") for key in _LOOKS_AT[field] for b in bad)
 
 
 def _together(piece: Piece, units: str) -> Iterator[Fault]:
@@ -218,6 +236,23 @@ def _together(piece: Piece, units: str) -> Iterator[Fault]:
         yield Fault("strap.ears", shown(strap.ears, units),
                     f"no less than the walls' mean height, {at_least(strap.height, units)}",
                     "measure the ears from tip to tip")  # fmt: skip
+    wall = thick / 2.0 if strap.wall is None else strap.wall
+    highest = 2.0 * thick * wide / wall - wide
+    if strap.ears is not None and strap.height is None and strap.ears > highest:
+        yield Fault("strap.ears", shown(strap.ears, units),
+                    f"at most {at_most(highest, units)}: no strap of this bar, "
+                    f"{shown(wall, units)} thick, stands higher",
+                    "measure the ears from tip to tip, or the wall again")  # fmt: skip
+    height = strap.height
+    if height is None and strap.ears is not None:
+        height = (wide + strap.ears) / 2.0
+    raw = (marks.shoulders - marks.poll) / 2.0
+    if strap.drawn is not None and height is not None and raw > 0.0:
+        most = MEASURING * raw * thick * wide / (wall * height)
+        if strap.drawn > most:
+            yield Fault("strap.drawn", shown(strap.drawn, units),
+                        f"at most {at_most(most, units)}, all the metal between the marks",
+                        "measure strap, ears and wall again, or the marks")  # fmt: skip
     if piece.eye.width is not None and piece.eye.ratio is not None:
         yield Fault("eye.width", "a width and a ratio", "one of the two", "take one out")
     if (piece.bit.stock is None) != (piece.bit.length is None):

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import BadInputError, Fault
-from .common import DONE, Commands, add_smith, add_units, command, say, smith_of, units_of
+from .common import DONE, Commands, add_smith, add_units, command, say, smith_of, titled, units_of
 
 if TYPE_CHECKING:
     from ..forecast import Forecast, Ways
@@ -45,6 +45,9 @@ OPTIONS = {
 }  # fmt: skip
 """Options that stand for one key of a piece."""
 
+CLOSE = 3.2
+"""An eye so near a handle's perimeter fits it [mm], an eighth of an inch: a margin of our own."""
+
 BARS = {"--bar": ("bar.section", "bar.length"), "--bit": ("bit.stock", "bit.length")}
 """Options that stand for a section and a length."""
 
@@ -77,6 +80,7 @@ def add(commands: Commands) -> None:
 def _predict(options: argparse.Namespace) -> int:
     from .. import forecast
     from ..handles import fits, handles
+    from ..parameters import spec_at
     from ..units import NotALengthError, read_length
 
     units, faults = units_of(options)
@@ -84,6 +88,10 @@ def _predict(options: argparse.Namespace) -> int:
     if options.want is not None:
         try:
             wanted = read_length(options.want)
+            spec = spec_at("eye.perimeter")
+            if not spec.low <= wanted <= spec.high:
+                faults.append(Fault("--want", options.want[:60], spec.limits(units),
+                                    "the length of a strip of paper round the handle"))  # fmt: skip
         except NotALengthError as error:
             faults.append(Fault("--want", repr(options.want[:60]), str(error),
                                 "the length of a strip of paper round the handle"))  # fmt: skip
@@ -113,10 +121,16 @@ def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> T
 
     found = list(faults)
     raw: dict[str, Any] = {}
+    lost, learnt = False, False
     try:
         raw = piece.load(Path(options.piece)) if options.piece is not None else {}
+    except BadInputError as error:
+        found += error.faults
+        lost = True  # what it may have held is not asked for again
+    try:
         if (path := smith_of(options)) is not None:
             raw = smith.overlay(raw, path, units)
+            learnt = smith.load(path, units).allowances.scale_per_heat is not None
     except BadInputError as error:
         found += error.faults
     changes = [
@@ -135,10 +149,13 @@ def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> T
     except BadInputError as error:
         known = {fault.field for fault in found}
         known |= {key for option, keys in BARS.items() if option in known for key in keys}
-        found += [fault for fault in error.faults if fault.field not in known]
+        found += [
+            fault for fault in error.faults
+            if fault.field not in known and not (lost and fault.given == "nothing")
+        ]  # fmt: skip
     if found:
         raise BadInputError([_named(fault, options) for fault in found])
-    return told
+    return replace(told, learnt=learnt)
 
 
 def _sizes(raw: dict[str, Any], option: str, keys: tuple[str, str], text: str) -> list[Fault]:
@@ -176,8 +193,8 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
         ("Piece", f"{section(bar.section)}, cut {both(bar.length, units)}; poll marks "
                   f"{both(piece.marks.poll, units)} apart, shoulder marks "
                   f"{both(piece.marks.shoulders, units)}"),
-        ("Straps", f"{both(strap.raw, units)} each, drawn to {both(strap.drawn, units)} at a wall "
-                   f"of {fine(strap.wall, units)}"),
+        ("Straps", f"{both(strap.raw, units)} each; dividers {both(strap.divider, units)} at a "
+                   f"wall of {fine(strap.wall, units)}"),
         ("Ears", f"walls {both(strap.height, units)} high on the mean; "
                  f"{both(strap.ears, units)} from tip to tip"),
         ("Eye", f"{both(eye.perimeter, units)} round; {length(low, units)} to "
@@ -192,10 +209,10 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
             f"{length(e.eye.length, units)} x {length(e.eye.width, units)}" for e in at
         ]  # fmt: skip
         rows.append(("", f"{form:<13}" + "".join(f"{cell:<24}" for cell in cells).rstrip()))
-    fitting = [fit for fit in near if fit.fits]
-    for fit in fitting:
-        rows.append(("Fits", _beside(fit, units)))
-    if not fitting:
+    within = [fit for fit in near if fit.fits]
+    for fit in within:
+        rows.append(("Fits" if abs(fit.more) <= CLOSE else "In reach", _beside(fit, units)))
+    if not within:
         rows.append(("Fits", "no handle of the table"))
         rows += [("Nearest", _beside(fit, units)) for fit in near[:1]]
     forged = found.forged
@@ -207,19 +224,21 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
                          f"{mass(found.mass.high, units)}"))  # fmt: skip
     if ways is not None:
         rows += _wanted(found, ways, units)
+    rows += [("Doubt", text) for text in found.doubts]
     rows += [("Assumed" if i == 0 else "", text) for i, text in enumerate(found.assumed)]
-    return [f"{title:<10} {text}".rstrip() for title, text in rows]
+    return titled(rows)
 
 
 def _beside(fit: Fit, units: str) -> str:
     from ..units import both, length
 
-    handle = fit.handle
-    side = "longer" if fit.more > 0 else "shorter"
+    handle, by = fit.handle, length(abs(fit.more), units)
+    eye = f"the eye is {by} too {'small' if fit.more > 0 else 'large'} round"
+    if abs(fit.more) < 0.2:
+        eye = "the eye is just so"
     return (
         f"{handle.handle}: {handle.form}, {length(handle.length, units)} x "
-        f"{length(handle.width, units)}, {both(handle.perimeter, units)} round, "
-        f"{length(abs(fit.more), units)} {side} than the eye"
+        f"{length(handle.width, units)}, {both(handle.perimeter, units)} round; {eye}"
     )
 
 
@@ -229,8 +248,8 @@ def _wanted(found: Forecast, ways: Ways, units: str) -> list[tuple[str, str]]:
     marks = found.piece.marks
     rows = [
         ("Wanted", f"{both(ways.perimeter, units)} round: either"),
-        ("", f"set the dividers to {both(ways.drawn, units)} for each strap, not "
-             f"{both(found.strap.drawn, units)}: the wall is then {fine(ways.wall_then, units)}"),
+        ("", f"set the dividers to {both(ways.divider, units)} for each strap, not "
+             f"{both(found.strap.divider, units)}: the wall is then {fine(ways.wall_then, units)}"),
         ("", f"or mark the shoulders {both(ways.shoulders, units)} apart, not "
              f"{both(marks.shoulders, units)}, and draw to the same wall"),
     ]  # fmt: skip
@@ -274,5 +293,6 @@ def _data(found: Forecast, near: tuple[Fit, ...], ways: Ways | None) -> dict[str
         ],
         "wanted": None if ways is None else asdict(ways),
         "assumed": list(found.assumed),
+        "doubts": list(found.doubts),
     }  # fmt: skip
     return data

@@ -71,7 +71,7 @@ def test_what_is_wanted_is_told_three_ways() -> None:
     wanted = 4.5 * 25.4
     width = f"{found['eye']['width']!r} mm"
     changes = (
-        ("--drawn", f"{ways['drawn']!r} mm", "--wall", f"{strap['wall']!r} mm"),
+        ("--drawn", f"{ways['divider']!r} mm", "--wall", f"{strap['wall']!r} mm"),
         ("--shoulders", f"{ways['shoulders']!r} mm", "--wall", f"{strap['wall']!r} mm"),
     )
     for change in changes:
@@ -84,7 +84,7 @@ def test_what_is_wanted_is_told_three_ways() -> None:
 
 def test_the_text_names_handles_sizes_and_what_was_assumed() -> None:
     text = run("predict", *HATCHET).out
-    for word in ("Piece", "Straps", "Ears", "Eye", "teardrop", "circle", "Fits", "Head", "Assumed",
+    for word in ("Piece", "Straps", "Ears", "Eye", "teardrop", "circle", "In reach", "Head", "Assumed",
                  "8 heats"):  # fmt: skip
         assert word in text
     assert "8 heats" not in run("predict", *HATCHET, "--heats", "5").out
@@ -106,7 +106,12 @@ def test_what_is_told_narrows_what_is_assumed(tmp_path: Path) -> None:
         '[finish]\ntaken = "5 %"\n[bit]\nstock = "1/4 x 1 in"\nlength = "2 in"\n'
     )
     mass = predicted(piece)["head"]["mass"]
-    assert mass["low"] == mass["mid"] == mass["high"]
+    assert mass["low"] < mass["mid"] < mass["high"]  # second-hand, however surely it is told
+    smith = tmp_path / "smith.toml"
+    smith.write_text('[allowances]\nscale_per_heat = "2 %"\n')
+    learnt = predicted(piece, "--smith", smith)["head"]["mass"]
+    assert learnt["mid"] == pytest.approx(mass["mid"])
+    assert mass["low"] < learnt["low"] < learnt["mid"] < learnt["high"] < mass["high"]
     # 6 cubic inches of bar at 0.98^10, half a cubic inch of bit at 0.98^5, less 5 %
     inch = 25.4**3 * 0.00785
     assert mass["mid"] == pytest.approx((6 * 0.98**10 + 0.5 * 0.98**5) * 0.95 * inch)
@@ -133,6 +138,10 @@ def test_what_is_told_narrows_what_is_assumed(tmp_path: Path) -> None:
         ((*HATCHET, "--form", "oval"), ["--form"]),
         ((*HATCHET, "--bit", "1/4 in"), ["--bit"]),
         ((*HATCHET, "--want", "round"), ["--want"]),
+        ((*HATCHET, "--want", "-3 in"), ["--want"]),
+        ((*HATCHET, "--want", "20 in"), ["--want"]),
+        ((*HATCHET, "--ears", "8 in"), ["--ears"]),
+        ((*HATCHET, "--drawn", "6 in", "--height", "3 in", "--wall", "1/4 in"), ["--drawn"]),
         ((*HATCHET, "--units", "cubits"), ["--units"]),
         ((*HATCHET, "--set", "hand.spread=9"), ["hand.spread"]),
         ((*HATCHET, "--set", "hand.sprad=1"), ["hand.sprad"]),
@@ -167,10 +176,32 @@ def test_faults_of_all_files_are_told_together(tmp_path: Path) -> None:
         assert f"{field}: given" in result.err
 
 
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (("--wall", "1/16 in"), "burn in welding"),
+        (("--poll", "0 in"), "narrower than two walls"),
+        (("--drawn", "5 1/2 in", "--wall", "1/4 in"), "look at strap, ears and wall again"),
+    ],
+)
+def test_what_is_odd_is_doubted(more: tuple[str, ...], says: str) -> None:
+    result = run("predict", *HATCHET, *more)
+    assert result.code == 0
+    assert "Doubt" in result.out
+    assert says in " ".join(result.out.split())
+    assert not predicted(*HATCHET)["doubts"]
+
+
+def test_no_line_is_too_long_for_a_terminal() -> None:
+    text = run("predict", *HATCHET, "--want", "4 1/2 in").out
+    assert max(map(len, text.splitlines())) <= 100
+
+
 @pytest.mark.parametrize("path", ["none.toml", ".", "x" * 300, "\0"])
 def test_no_such_piece(path: str, tmp_path: Path) -> None:
-    result = run("predict", tmp_path / path if path != "\0" else path, *HATCHET)
+    result = run("predict", tmp_path / path if path != "\0" else path)
     assert result.code == 2
+    assert result.err.startswith("1 fault;")  # what it may have held is not asked for too
     assert "piece: given" in result.err
 
 
@@ -214,7 +245,7 @@ def test_every_piece_is_told_or_refused(
         assert 0.0 < found.mass.low <= found.mass.mid <= found.mass.high
         assert found.strap.ears >= found.strap.height or ears is not None
         ways = ways_to(found, wanted * found.perimeter.mid)
-        assert ways.drawn > 0.0
+        assert ways.divider > 0.0
         assert ways.shoulders > found.piece.marks.poll
     except BadInputError as error:
         silent = [fault for fault in error.faults if not fault.change]

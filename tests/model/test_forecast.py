@@ -18,7 +18,7 @@ from patterns.blank import ForgePlan
 from patterns.errors import BadInputError
 from patterns.eye import circle, eye_form
 from patterns.forecast import LAST, Forecast, closed, forecast, strap_of, ways_to
-from patterns.piece import Told, as_toml, read
+from patterns.piece import Strap, Told, as_toml, read
 from patterns.plan_view import plan_view
 from patterns.sensitivity import MARK, WALL, piece_of, sensitivity
 
@@ -50,6 +50,13 @@ def test_plan_and_forecast_are_each_others_inverse(drawn: tuple[Raw, ForgePlan])
     assert found.eye.eye.length == pytest.approx(plan.head.eye.length, rel=NEAR)
     assert found.mass.mid == pytest.approx(plan.head.mass, rel=NEAR)
     assert found.strap.drawn == pytest.approx(plan.strap.drawn_length, rel=NEAR)
+    assert found.strap.divider == pytest.approx(plan.strap.divider, rel=NEAR)
+    # the divider's setting alone, with the wall, gives the eye too
+    p = piece_of(plan).piece
+    stepped = replace(p, strap=Strap(wall=p.strap.wall, drawn=plan.strap.divider))
+    eye = closed(stepped, strap_of(stepped))
+    assert eye is not None
+    assert eye.eye.perimeter == pytest.approx(plan.head.eye.perimeter, rel=NEAR)
     zones = {zone.name: zone for zone in plan.zones}
     for name, volume in (("poll", found.forged.poll), ("walls", found.forged.walls),
                          ("blade", found.forged.blade), ("bit", found.forged.bit)):  # fmt: skip
@@ -86,7 +93,7 @@ def test_each_way_leads_to_the_wanted_eye(drawn: tuple[Raw, ForgePlan], factor: 
         return
     p = told.piece
     changed = [
-        replace(p, strap=replace(p.strap, drawn=ways.drawn, height=None, ears=None)),
+        replace(p, strap=replace(p.strap, drawn=ways.divider, height=None, ears=None)),
         replace(p, marks=replace(p.marks, shoulders=ways.shoulders)),
     ]
     if ways.wall is not None:
@@ -95,7 +102,8 @@ def test_each_way_leads_to_the_wanted_eye(drawn: tuple[Raw, ForgePlan], factor: 
         eye = closed(way, strap_of(way))
         assert eye is not None
         assert eye.eye.perimeter == pytest.approx(wanted, rel=NEAR)
-    volume = ways.drawn * ways.wall_then * found.strap.height
+    drawn = ways.divider * (1.0 + p.allowances.drift_stretch)
+    volume = drawn * ways.wall_then * found.strap.height
     assert volume == pytest.approx(found.strap.drawn * found.strap.wall * found.strap.height)
 
 
