@@ -57,13 +57,13 @@ EQUAL = 1e-4
 class Order:
     """Pieces wanted of one head: how many, and the cut length [mm] from each section that serves.
 
-    A section that cannot make the head is left out. ``doubts`` are said of a section that can.
+    A section that cannot make the head is left out. ``doubts`` are said of a section and a steel.
     """
 
     name: str
     pieces: int
     cuts: Mapping[Section, float]
-    doubts: Mapping[Section, tuple[str, ...]] = field(default_factory=dict)
+    doubts: Mapping[tuple[Section, str], tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,13 @@ def order_of(name: str, pieces: int, choices: Sequence[Choice]) -> Order:
         name,
         pieces,
         {each.stock.section: each.cut_length for each in able},
-        {each.stock.section: tuple(doubt.message for doubt in each.doubts) for each in able},
+        {
+            (each.stock.section, each.stock.steel): (
+                *(doubt.message for doubt in each.doubts),
+                *each.remarks,
+            )
+            for each in able
+        },
     )
 
 

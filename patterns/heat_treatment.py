@@ -67,6 +67,10 @@ def edge_hardness_usual() -> tuple[float, float]:
     return EDGE_HARDNESS_LEAST.value, EDGE_HARDNESS_MOST.value
 
 
+CHANCE = 10.0
+"""An overlap of sources narrower than this [K] is no agreement: a margin of our own."""
+
+
 @dataclass(frozen=True)
 class Temper:
     """Where to temper for a wanted hardness.
@@ -93,6 +97,17 @@ class Temper:
         low = max(window[0] for _, window in self.windows)
         high = min(window[1] for _, window in self.windows)
         return (low, high) if low <= high else None
+
+    @property
+    def sure(self) -> bool:
+        """Whether they agree by more than chance: over :data:`CHANCE`, or one speaks alone."""
+        agreed = self.agreed
+        return agreed is not None and (len(self.windows) == 1 or agreed[1] - agreed[0] >= CHANCE)
+
+    @property
+    def advised(self) -> tuple[float, float] | None:
+        """What to begin from: where the sources agree if they do, else from first to last."""
+        return self.agreed if self.sure else self.any
 
     @property
     def any(self) -> tuple[float, float] | None:
@@ -419,11 +434,11 @@ def card_lines(steel: str, units: str = "in", hrc: tuple[float, float] | None = 
     quench = "; ".join(each.text(units) for each in found.quench)
     lines.append(f"Harden at {found.hardening[0].text(units)}, quench: {quench}")
     temper = temper_for(found, *(hrc or edge_hardness_usual()))
-    window = temper.agreed or temper.any
+    window = temper.advised
     if window is None:
         lines.append(f"Temper at once. {beyond(found, temper)}")
     else:
-        odds = "" if temper.agreed else " as sources differ"
+        odds = "" if temper.sure else " as sources differ"
         lines.append(
             f"Temper at once for {temper.wanted_text}: {temperatures(*window, units)}{odds}, "
             f"{temper.time}"

@@ -377,10 +377,13 @@ def _strap(entry: Entry, unused: list[str]) -> tuple[float, ...]:
         thinned = math.log(thick / entry.wall)
     elif entry.ears is not None or drawn is not None:
         unused.append("ears and straps teach nothing without the wall")
-    if entry.ears is not None:
+    free = entry.edges == "free"
+    if not free and (entry.ears is not None or drawn is not None):
+        unused.append(f"its edges were {entry.edges}: they do not tell how the iron spreads")
+    if entry.ears is not None and free:
         mean = (wide + entry.ears) / 2.0
         height = math.log(mean / wide)
-    if drawn is not None:
+    if drawn is not None and free:
         longer = math.log(drawn / ((entry.shoulders - entry.poll) / 2.0))
         if entry.heats is None and entry.wall is not None:
             unused.append("its straps do not teach the spread without the heats")

@@ -43,6 +43,9 @@ WEIGHED = 0.25
 whose corners and sizes are off by less, and for a unit written wrong, which is off by more."""
 
 
+EDGES = ("free", "dressed", "peened")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Entry:
     """One piece, as the log has it."""
@@ -93,6 +96,11 @@ class Entry:
     bite: float = length_field(
         "Bite", "3 mm", "60 mm", "length of bar under one blow in drawing the straps", "3/4 in"
     )
+    edges: str = choice_field(
+        "Edges of the straps", EDGES,
+        "free: as drawing leaves them; dressed: held in; peened: spread further. Only free ones "
+        "tell how the iron spreads", "free",
+    )  # fmt: skip
     drift_stretch: float = percent_field(
         "Drift stretch", 0, 8,
         "how much the finishing drift lengthened the walls after the straps were measured", 0,

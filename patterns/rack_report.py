@@ -215,7 +215,7 @@ def _doubts(orders: Sequence[Order], found: CutList) -> list[tuple[str, str]]:
             (name, f"from {section(cut.stock.section)}: {doubt}")
             for cut in found.cuts
             for name, _, _ in cut.pieces
-            for doubt in of[name].get(cut.stock.section, ())
+            for doubt in of[name].get((cut.stock.section, cut.stock.steel), ())
         )
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import math
+import textwrap
 from typing import Any
 
 from . import __version__, weighed
@@ -18,6 +19,9 @@ from .schema import shown, value_at
 from .sensitivity import sensitivity
 from .sources import cited
 from .units import both, change, fine, length, mass, section
+
+WIDE = 88
+"""Letters of a line of the summary, after its name."""
 
 
 def revision(design: Design) -> str:
@@ -210,11 +214,14 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         ("Among axes", weighed.line(weighed.where(head))),
         ("Revision", revision(design)),
     ]  # fmt: skip
-    lines = [f"{name:<11}{text}" for name, text in rows]
     for doubt in plan.doubts:
         word = "STOP" if doubt.stops else "Doubt"
-        lines.append(f"{word:<11}{doubt.field}: {doubt.message} [{doubt.source}]")
-    return lines
+        rows.append((word, f"{doubt.field}: {doubt.message} [{doubt.source}]"))
+    return [
+        f"{name if i == 0 else '':<11}{line}"
+        for name, text in rows
+        for i, line in enumerate(textwrap.wrap(text, WIDE, break_on_hyphens=False))
+    ]
 
 
 def _slips(plan: ForgePlan, units: str) -> str:

@@ -61,7 +61,7 @@ def _row(steel: Steel, temper: Temper, units: str) -> tuple[str, ...]:
         _forge(steel, units),
         _span(harden[0] if harden else None, units),
         steel.quench[0].text(units).removesuffix(" thick") if steel.quench else "-",
-        _span(temper.agreed or temper.any, units) if "bit" in steel.use else "-",
+        _span(temper.advised, units) if "bit" in steel.use else "-",
         _marks(steel, temper),
     )
 
@@ -175,9 +175,9 @@ def _steps(steel: Steel, temper: Temper, units: str, sources: _Sources) -> Itera
     for number, hard in enumerate(steel.as_quenched):
         lead = "as quenched" if number == 0 else "or"
         yield from _wrapped(f"{hard.text} {_lent(hard.origin, sources)}", f"  {lead:<13}")
-    window = temper.agreed or temper.any
+    window = temper.advised
     if window is not None:
-        odds = "" if temper.agreed else ", as sources differ"
+        odds = "" if temper.sure else ", as sources differ"
         yield from _wrapped(
             f"at once, {temperatures(*window, units)}{odds}, for {temper.wanted_text}; "
             f"{temper.time}; colour {colours_for(*window)}",
@@ -245,7 +245,7 @@ def as_json(found: Any) -> str:
 def data(steel: Steel, temper: Temper) -> dict[str, Any]:
     """All that is known of one steel, in deg C, mm and HRC, every figure with its source."""
 
-    window = temper.agreed or temper.any
+    window = temper.advised
     return {
         "name": steel.name,
         "also": list(steel.also),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +31,9 @@ the weld has "no" under welded: two weighings of one piece tell scale and weld a
 wall are measured as finished; where the last drift stretched them, write by how much under drift
 stretch, or it shows as wrap offset.
 """
+
+SEVERAL = 3
+"""Pieces that can settle a factor; fewer only help."""
 
 TEACHES = {
     "hand.spread": "measure ears from tip to tip, the wall, and both straps as drawn",
@@ -79,6 +83,8 @@ def _learn(options: argparse.Namespace) -> int:
 def _from_log(options: argparse.Namespace, units: str, faults: list[Fault]) -> int:
     from .. import learn, logbook, smith
 
+    if options.smith is not None:
+        faults += _in_the_way(Path(options.smith), Path(options.log), units)
     rows = every_fault(faults, lambda: logbook.load(Path(options.log), units))
     found = learn.learn(rows, options.without)
     if options.smith is not None and not found.taught:
@@ -97,6 +103,26 @@ def _from_log(options: argparse.Namespace, units: str, faults: list[Fault]) -> i
     if not options.json:
         print(f"\nWritten: {path}. Give it to draw, plan and predict: --smith {path}")
     return DONE
+
+
+def _in_the_way(path: Path, log: Path, units: str) -> list[Fault]:
+    """A file that is there and is no smith's file is never written over."""
+    from .. import smith
+
+    given = repr(str(path)[:120])
+    if path.is_file():
+        try:
+            smith.load(path, units)
+        except BadInputError:
+            itself = log.is_file() and path.samefile(log)
+            given += ", which is the log itself" if itself else ", which is another kind of file"
+            return [Fault("--smith", given, "a new file, or a smith's file to write anew",
+                          "give another name")]  # fmt: skip
+    elif not path.parent.is_dir():
+        return [
+            Fault("--smith", given, "a file in a folder that is there", "make the folder first")
+        ]
+    return []
 
 
 def _write(option: str, path: Path, text: str) -> None:
@@ -192,7 +218,8 @@ def _lines(found: Learnt, units: str) -> list[str]:
         rest.append(("No fit", "none: every piece lies within what chance does"))
     for factor in found.factors.values():
         if factor.known < SETTLED:
-            rest.append(("Open", f"{factor.prior.label.lower()}: {TEACHES[factor.key]}"))
+            more = "more pieces; " if factor.pieces else ""
+            rest.append(("Open", f"{factor.prior.label.lower()}: {more}{TEACHES[factor.key]}"))
     rest += [("Unused", text) for text in found.unused[:12]]
     if len(found.unused) > 12:
         rest.append(("", f"and {len(found.unused) - 12} more of that kind; all of them: --json"))
@@ -208,11 +235,11 @@ def _factor(factor: Factor, units: str) -> str:
     after = _shown(key, factor.fitted.mid, units)
     bounds = _between(key, factor.fitted, units)
     if not factor.pieces:
-        return f"{before}, as before ({bounds}): no piece tells; {factor.prior.basis}"
-    word = "settled" if factor.known >= SETTLED else "helped"
+        return f"{before}, as before ({bounds}): no piece tells"
+    word = "settled" if factor.known >= SETTLED and factor.pieces >= SEVERAL else "helped"
     by = f"{factor.pieces} piece{'s' if factor.pieces > 1 else ''}"
-    gone = f"{100 * factor.known:.0f} % of the doubt gone"
-    return f"{before} -> {after} ({bounds}), {word} by {by}, {gone}"
+    narrower = 1.0 - math.sqrt(1.0 - factor.known)
+    return f"{before} -> {after} ({bounds}), {word} by {by}, bounds {100 * narrower:.0f} % narrower"
 
 
 def _data(found: Learnt, units: str) -> dict[str, Any]:

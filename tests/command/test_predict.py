@@ -84,8 +84,8 @@ def test_what_is_wanted_is_told_three_ways() -> None:
 
 def test_the_text_names_handles_sizes_and_what_was_assumed() -> None:
     text = run("predict", *HATCHET).out
-    for word in ("Piece", "Straps", "Ears", "Eye", "teardrop", "circle", "In reach", "Head", "Assumed",
-                 "8 heats"):  # fmt: skip
+    for word in ("Piece", "Straps", "Ears", "Eye", "teardrop", "circle", "In reach", "Head",
+                 "Assumed", "8 heats"):  # fmt: skip
         assert word in text
     assert "8 heats" not in run("predict", *HATCHET, "--heats", "5").out
 
