@@ -28,7 +28,7 @@ from .schema import (
     section_field,
     text_field,
 )
-from .units import at_most, length, mass, section
+from .units import at_least, at_most, length, mass, section
 
 FIELD = "log"
 """What the file is called in messages."""
@@ -126,6 +126,10 @@ class Entry:
         return sum(both) / len(both) * (1.0 + self.drift_stretch) if both else None
 
 
+UNEVEN = 1.25
+"""Straps of one piece that differ by more are a slip of the pen: a margin of our own."""
+
+
 def called(row: Row) -> str:
     """What a piece is called in messages: its name, or its row."""
     name: str = row.value.name.strip()
@@ -186,8 +190,34 @@ def _together(row: Row, units: str) -> Iterator[Checked]:
             yield fault("ears wall section", length(entry.ears, units),
                         f"no more than the bar's section gives at that wall, "
                         f"{at_most(most, units)}", "measure ears and wall again")  # fmt: skip
+    if entry.ears is not None and entry.ears < wide / 2.0:
+        yield fault("ears section", length(entry.ears, units),
+                    f"at least half the bar's width, {at_least(wide / 2.0, units)}",
+                    "measure from tip to tip, along the handle")  # fmt: skip
+    yield from _straps(entry, units, fault)
     yield from _eye(entry, units, fault)
     yield from _masses(entry, units, fault)
+
+
+def _straps(entry: Entry, units: str, fault: Fault | object) -> Iterator[Checked]:
+    assert callable(fault)
+    left, right = entry.drawn_left, entry.drawn_right
+    if left is not None and right is not None and max(left, right) > UNEVEN * min(left, right):
+        yield fault("drawn_right drawn_left", length(right, units),
+                    f"near the left one, {length(left, units)}",
+                    "measure both again: no eye closes over straps so uneven")  # fmt: skip
+        return
+    if entry.wall is None or entry.poll >= entry.shoulders:
+        return
+    thick, wide = entry.section
+    raw = (entry.shoulders - entry.poll) / 2.0
+    most = raw * thick * wide / (entry.wall * wide / 2.0)  # all its metal, at half the bar's width
+    for name in ("drawn_left", "drawn_right"):
+        drawn = getattr(entry, name)
+        if drawn is not None and drawn > most:
+            yield fault(f"{name} wall section poll shoulders", length(drawn, units),
+                        f"no more than the bar between the marks gives, {at_most(most, units)}",
+                        "measure strap, wall and marks again")  # fmt: skip
 
 
 def _eye(entry: Entry, units: str, fault: Fault | object) -> Iterator[Checked]:

@@ -205,7 +205,7 @@ def in_full(value: Any, spec: Spec) -> str:
         case "mass":
             return f'"{_plain(value)} g"'
         case "percent":
-            return f'"{_plain(value * 100.0)} %"'
+            return f'"{_plain(round(value * 100.0, 12))} %"'
         case "points":
             pairs = (f'["{_plain(a)} mm", "{_plain(b)} mm"]' for a, b in value)
             return f"[{', '.join(pairs)}]"

@@ -380,3 +380,21 @@ def test_dressed_edges_do_not_teach_the_spread(tmp_path: Path) -> None:
         text = run("learn", log).out
         assert ("no piece tells" in text.split("Scale per heat")[0]) is (edges != "free")
     assert found["dressed"].replace("dressed", "peened") == found["peened"]
+
+
+@pytest.mark.parametrize(
+    ("column", "cells", "says"),
+    [
+        ("drawn left,drawn right", "2 in,4 in", "log row 2, drawn right: given 4 in"),
+        ("drawn left,wall", "15 in,1/4 in", "log row 2, drawn left: given 15 in"),
+        ("ears", "1/2 in", "log row 2, ears: given 1/2 in"),
+    ],
+)
+def test_what_no_piece_can_be(column: str, cells: str, says: str, tmp_path: Path) -> None:
+    """A strap at half the bar's width with all the metal between its marks is the longest."""
+    log = tmp_path / "log.csv"
+    row = f"1/2 x 1 1/2 in,1 in,4 in,{cells}\n"
+    log.write_text(f"section,poll,shoulders,{column}\n{row}{row}")
+    result = run("learn", log)
+    assert result.code == 2
+    assert says in result.err
