@@ -80,3 +80,17 @@ def hand_spread(width: float, hand: Hand) -> tuple[float, float]:
     bite = spread.bite_clamped_to_limits(bite=hand.bite, width=width)
     known = spread.coefficient_of_spread(bite=bite, width=width)
     return bite, min(hand.spread * known, 1.0)
+
+
+def mean_height(width: float, tips: float) -> float:
+    """Of a strap whose flanks run straight from the bar's width to the tips of its ears [mm]."""
+    return (width + tips) / 2.0
+
+
+def tips_of(width: float, height: float) -> float:
+    """From tip to tip, for a mean height; a strap drawn in has no ears, and is as high as it is.
+
+    >>> tips_of(32.0, mean_height(32.0, 50.0)), tips_of(32.0, 24.0)
+    (50.0, 24.0)
+    """
+    return max(2.0 * height - width, height)

@@ -16,7 +16,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from .derived import hand_spread
+from .derived import hand_spread, mean_height, tips_of
 from .errors import BadInputError, Fault
 from .eye import EyeForm, eye_form, length_for, perimeter_of
 from .forging import spread
@@ -194,11 +194,11 @@ def strap_of(piece: Piece, wall: float | None = None) -> DrawnStrap:
     finished = None if told.drawn is None else told.drawn * stretch
     height = told.height
     if height is None and told.ears is not None:
-        height = (wide + told.ears) / 2.0
+        height = mean_height(wide, told.ears)
     if height is None:
         height = natural if finished is None else volume / (t * finished)
     drawn = volume / (t * height) if finished is None else finished
-    ears = max(2.0 * height - wide, height) if told.ears is None else told.ears
+    ears = tips_of(wide, height) if told.ears is None else told.ears
     return DrawnStrap(raw, drawn, drawn / stretch, t, height, ears, natural)
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from .eye import perimeter_of
 from .interval import Interval
-from .parameters import EYE_FORMS
+from .parameters import EYE_FORMS, Eye
 from .rows import rows
 from .schema import choice_field, length_field, text_field
 
@@ -20,7 +20,7 @@ TABLE = Path(__file__).parent / "tables" / "handles.csv"
 MOST = 500
 """Rows of a table of handles."""
 
-NOSE, EXPONENT = 3.175, 2.5
+NOSE, EXPONENT = Eye.front_radius, Eye.exponent
 """Of a teardrop [mm] and a superellipse, as a profile has them if it says nothing."""
 
 

@@ -18,6 +18,7 @@ import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -139,6 +140,7 @@ class Hang:
         return "nearer the heel than a third" if off < 0.0 else "nearer the toe than a third"
 
 
+@lru_cache(4)  # sheet, summary and plan.json all tell of it
 def hang(head: Head) -> Hang | None:
     """Hang a head on the handle that its design asks for; None where no length is given."""
     design, handle = head.design, head.design.handle

@@ -27,7 +27,3 @@ class Interval:
 
     def shifted(self, by: float) -> Interval:
         return Interval(self.low + by, self.mid + by, self.high + by)
-
-    def scaled(self, by: float) -> Interval:
-        """All three times a factor that is not negative."""
-        return Interval(self.low * by, self.mid * by, self.high * by)

@@ -37,7 +37,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from .derived import eye_size, hand_spread
+from .derived import eye_size, hand_spread, mean_height
 from .errors import BadInputError, Fault
 from .eye import EyeForm, eye_form, perimeter_of
 from .forecast import seen_from_above
@@ -313,7 +313,7 @@ def _on_a_strap(log: Sequence[Row], factors: Mapping[str, Factor]) -> OnStrap | 
             height.append(wide * thinned ** min(spread * coefficient, 1.0))
             if entry.ears is not None and entry.heats is not None:
                 left = fraction_left(entry.heats, loss_per_heat=scale)
-                tall = (wide + entry.ears) / 2.0
+                tall = mean_height(wide, entry.ears)
                 raw = long * entry.wall * tall / (thick * wide * left)
                 shoulders.append(entry.poll + 2.0 * raw)
         return OnStrap(called(row), (drawn[0], drawn[1]), (height[0], height[1]),
@@ -381,7 +381,7 @@ def _strap(entry: Entry, unused: list[str]) -> tuple[float, ...]:
     if not free and (entry.ears is not None or drawn is not None):
         unused.append(f"its edges were {entry.edges}: they do not tell how the iron spreads")
     if entry.ears is not None and free:
-        mean = (wide + entry.ears) / 2.0
+        mean = mean_height(wide, entry.ears)
         height = math.log(mean / wide)
     if drawn is not None and free:
         longer = math.log(drawn / ((entry.shoulders - entry.poll) / 2.0))

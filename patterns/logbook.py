@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from . import rows
+from .derived import tips_of
 from .errors import BadInputError, Fault
 from .eye import perimeter_of
 from .forging.density import steel_mass
@@ -185,7 +186,7 @@ def _together(row: Row, units: str) -> Iterator[Checked]:
                     f"thinner than the bar, {at_most(thick, units)}",
                     "measure the wall again")  # fmt: skip
     elif entry.wall is not None and entry.ears is not None:
-        most = 2.0 * thick * wide / entry.wall - wide
+        most = tips_of(wide, thick * wide / entry.wall)
         if entry.ears > most:
             yield fault("ears wall section", length(entry.ears, units),
                         f"no more than the bar's section gives at that wall, "

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from . import reading
+from .derived import mean_height, tips_of
 from .errors import BadInputError, Fault
 from .parameters import EYE_FORMS, Allowances, Hand
 from .schema import (
@@ -237,7 +238,7 @@ def _together(piece: Piece, units: str) -> Iterator[Fault]:
                     f"no less than the walls' mean height, {at_least(strap.height, units)}",
                     "measure the ears from tip to tip")  # fmt: skip
     wall = thick / 2.0 if strap.wall is None else strap.wall
-    highest = 2.0 * thick * wide / wall - wide
+    highest = tips_of(wide, thick * wide / wall)
     if strap.ears is not None and strap.height is None and strap.ears > highest:
         yield Fault("strap.ears", shown(strap.ears, units),
                     f"at most {at_most(highest, units)}: no strap of this bar, "
@@ -245,7 +246,7 @@ def _together(piece: Piece, units: str) -> Iterator[Fault]:
                     "measure the ears from tip to tip, or the wall again")  # fmt: skip
     height = strap.height
     if height is None and strap.ears is not None:
-        height = (wide + strap.ears) / 2.0
+        height = mean_height(wide, strap.ears)
     raw = (marks.shoulders - marks.poll) / 2.0
     if strap.drawn is not None and height is not None and raw > 0.0:
         most = MEASURING * raw * thick * wide / (wall * height)

@@ -76,7 +76,7 @@ def load(
     raw, faults = reading.toml_file(path), list[Fault]()
     if smith is not None:
         try:
-            raw = smiths.overlay(raw, smith, units)
+            raw = smiths.overlay(raw, smiths.load(smith, units))
         except BadInputError as error:
             faults += error.faults
     for change in changes:

@@ -8,13 +8,13 @@ the dividers: the table so shows what the dividers save.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from .blank import ForgePlan
 from .derived import eye_heights
 from .errors import BadInputError
 from .forecast import closed, mass_of, strap_of
 from .head import finish
-from .parameters import Design
 from .piece import BarPiece, BitPiece, EyeKind, Finish, Marks, Piece, Strap, Told
 from .schema import specs
 from .units import MM_PER_INCH, length
@@ -73,42 +73,49 @@ def piece_of(plan: ForgePlan) -> Told:
 
 def sensitivity(plan: ForgePlan, units: str = "in") -> tuple[Effect, ...]:
     """What each of a few slips, named in ``units``, does to the head of a plan."""
+    wall, mark = length(WALL, units), length(MARK, units)
+    slips = (
+        f"walls +{wall}", f"shoulder marks +{mark}", f"poll marks +{mark}", "one more heat",
+        "10 % more spread",
+    )  # fmt: skip
+    return tuple(Effect(slip, *moved) for slip, moved in zip(slips, _moved(plan), strict=True))
+
+
+@lru_cache(4)  # sheet, summary and plan.json all tell of it
+def _moved(plan: ForgePlan) -> tuple[tuple[float | None, float | None, float], ...]:
+    """Change of the eye's perimeter, the reach and the mass by each slip."""
     piece = piece_of(plan).piece
     marks, strap, a = piece.marks, piece.strap, piece.allowances
     assert strap.wall is not None
     assert strap.height is not None
     thinned = piece.bar.section[0] / strap.wall
     higher = strap.height * thinned ** ((SPREAD - 1.0) * plan.spread.coefficient)
-    wall, mark = length(WALL, units), length(MARK, units)
     slips = (
-        (f"walls +{wall}",
-         replace(piece, strap=replace(strap, wall=strap.wall + WALL))),
-        (f"shoulder marks +{mark}",
-         replace(piece, marks=replace(marks, shoulders=marks.shoulders + MARK))),
-        (f"poll marks +{mark}",
-         replace(piece, marks=replace(marks, poll=marks.poll + MARK))),
-        ("one more heat", replace(piece, allowances=replace(a, heats=a.heats + 1))),
-        ("10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))),
-    )  # fmt: skip
-    growth = _blade_growth(plan.design)
+        replace(piece, strap=replace(strap, wall=strap.wall + WALL)),
+        replace(piece, marks=replace(marks, shoulders=marks.shoulders + MARK)),
+        replace(piece, marks=replace(marks, poll=marks.poll + MARK)),
+        replace(piece, allowances=replace(a, heats=a.heats + 1)),
+        replace(piece, strap=replace(strap, height=higher, ears=None)),
+    )
+    growth = _blade_growth(plan)
     forged, mass = mass_of(piece)
     found = []
-    for words, slipped in slips:
+    for slipped in slips:
         closes = closed(slipped, strap_of(slipped), plan.head.eye.length, SLACK)
         eye = None if closes is None else closes.eye.perimeter - plan.head.eye.perimeter
         forged_then, mass_then = mass_of(slipped)
         reach = (forged_then.blade - forged.blade) / growth if growth else None
-        found.append(Effect(words, eye, reach, mass_then - mass))
+        found.append((eye, reach, mass_then - mass))
     return tuple(found)
 
 
-def _blade_growth(design: Design) -> float | None:
+def _blade_growth(plan: ForgePlan) -> float | None:
     """What the blade's metal grows by for each millimetre of reach, at the same style."""
-    blade = design.blade
+    design, blade = plan.design, plan.design.blade
     longer = 1.0 + 1.0 / blade.reach
     stations = tuple((x * longer, t) for x, t in blade.stations)
     grown = replace(design, blade=replace(blade, reach=blade.reach + 1.0, stations=stations))
     try:
-        return finish(grown).volumes["blade"] - finish(design).volumes["blade"]
+        return finish(grown).volumes["blade"] - plan.head.volumes["blade"]
     except BadInputError:
         return None

@@ -127,13 +127,10 @@ def load(path: Path, units: str = "in") -> SmithFile:
     return smith
 
 
-def overlay(raw: Mapping[str, Any], path: Path, units: str = "in") -> dict[str, Any]:
-    """The table of a profile or a piece with the smith's factors in place of its own.
-
-    Raises :class:`BadInputError` with every fault of the smith's file.
-    """
+def overlay(raw: Mapping[str, Any], smith: SmithFile) -> dict[str, Any]:
+    """The table of a profile or a piece with the smith's factors in place of its own."""
     merged = dict(raw)
-    for key, value in _factors(load(path, units)).items():
+    for key, value in _factors(smith).items():
         group, _, name = key.partition(".")
         at = merged.get(group, {})
         if value is None or not isinstance(at, Mapping):

@@ -129,8 +129,8 @@ def _told(options: argparse.Namespace, units: str, faults: Iterable[Fault]) -> T
         lost = True  # what it may have held is not asked for again
     try:
         if (path := smith_of(options)) is not None:
-            raw = smith.overlay(raw, path, units)
-            learnt = smith.load(path, units).allowances.scale_per_heat is not None
+            mine = smith.load(path, units)
+            raw, learnt = smith.overlay(raw, mine), mine.allowances.scale_per_heat is not None
     except BadInputError as error:
         found += error.faults
     changes = [
