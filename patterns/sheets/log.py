@@ -22,7 +22,7 @@ NAME = "log"
 TITLE_TEXT = "Log: to fill in at the anvil"
 
 PIECES = 8
-LABEL = 63.0
+LABEL = 67.0
 """Width of the column of headings [mm]."""
 PLAN = 27.0
 """Width of the column of what is planned [mm]."""
