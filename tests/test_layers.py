@@ -25,6 +25,7 @@ LAYERS = [
     "schema",
     "parameters",
     "forging.*",
+    "folds",
     "fire",
     "eye",
     "derived",

@@ -217,8 +217,7 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
         rows += [("Nearest", _beside(fit, units)) for fit in near[:1]]
     forged = found.forged
     zones = [("poll", forged.poll), ("walls", forged.walls), ("blade", forged.blade)]
-    if forged.bit is not None:
-        zones.append(("bit", forged.bit))
+    zones = [(name, volume) for name, volume in [*zones, ("bit", forged.bit or 0.0)] if volume]
     rows.append(("Forged", ", ".join(f"{k} {mass(steel_mass(v), units)}" for k, v in zones)))
     rows.append(("Head", f"{mass(found.mass.mid, units)}; {mass(found.mass.low, units)} to "
                          f"{mass(found.mass.high, units)}"))  # fmt: skip

@@ -13,7 +13,6 @@ from ..blank import NATURAL, ForgePlan
 from ..contour import Contour
 from ..derived import eye_heights
 from ..drawing import Drawing, Purpose
-from ..forging.density import steel_mass
 from ..units import GRAMS_PER_POUND, inches, section
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, HOT_WORK
@@ -102,9 +101,17 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             Line("section", "of the bar", section(bar.section)),
             size("length", "as cut", plan.cut_length),
             size("poll", "mark to mark", plan.poll),
-            size("shoulders", "mark to mark", plan.shoulders),
-            weight("mass in", "as cut", steel_mass(bar.thickness * bar.width * plan.cut_length)),
-            weight("bit mass", "as cut", masses["bit cut"]),
+            size(
+                "shoulders",
+                "mark to mark" if plan.fold.halves == 2 else "of the tongue",
+                plan.shoulders,
+            ),
+            weight("mass in", "as cut", masses["bar cut"]),
+            weight(
+                "bit mass",
+                "as cut, plate and all",
+                masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0),
+            ),
         ],
         "AT THE FIRE": [
             size("bite", "under one blow", design.hand.bite),
