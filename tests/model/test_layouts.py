@@ -168,7 +168,8 @@ def test_a_published_closed_poll() -> None:
     design = raw(
         inch("1/2"), inch("1/4"), inch("1 3/8"), wide=inch("3"), fold__form="closed",
         poll__thickness=inch("3/4"), blade__toe=mm(45), blade__heel=mm(50),
-        blade__stations=[(mm(12), mm(24)), (mm(45), mm(12)), (mm(70), mm(4))],
+        blade__reach=mm(120), blade__edge_angle=32,
+        blade__stations=[(mm(12), mm(24)), (mm(60), mm(13)), (mm(110), mm(4))],
     )  # fmt: skip
     plan = planned(design)
     assert plan.head.plan.poll_width == pytest.approx(25.4, abs=1e-6)
