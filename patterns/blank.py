@@ -380,8 +380,8 @@ def _strap(head: Head, area: float) -> Strap:
         drawn_thickness=before.thickness,
         mean_height=head.walls.volume / (2.0 * side * wall),
         plain_length=plain(hand.neutral),
-        shortest=plain(cold),
-        longest=sides * max(side, corners / (2.0 * wall) + shift) + lap,
+        shortest=min(plain(cold), sides * side + lap),
+        longest=max(sides * max(side, corners / (2.0 * wall) + shift) + lap, plain(hand.neutral)),
         lap=lap,
     )
 

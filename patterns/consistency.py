@@ -278,7 +278,9 @@ def _ears_stand_out(design: Design, units: str) -> Iterator[Fault]:
        "blade.neck_above", "blade.neck_below")  # fmt: skip
 def _a_strap_gives_the_ears(design: Design, units: str) -> Iterator[Fault]:
     tall, most = sum(derived.eye_heights(design)), derived.highest_ears(design)
-    if tall > most and design.wall.thickness <= design.bar.thickness:
+    wall, thick = design.wall.thickness, design.bar.thickness
+    told = wall > thick or (wall == thick and not fold_of(design).waisted)  # by another rule
+    if tall > most and not told:
         field = "ears" if design.ears.form != "none" else "poll.height"
         yield Fault(
             field, f"{shown(tall, units)} from tip to tip",

@@ -196,14 +196,14 @@ def finish(design: Design, units: str = "in") -> Head:
         raise BadInputError(bad)
     slices = _Slices(plan, fore)
     low, high = eye_leans(design)
-    poll_block, walls, neck = slices.zones(plate)
+    walls, neck = slices.walls_and_neck()
     return Head(
         design=design,
         eye=form,
         fore=fore,
         plan=plan,
         plate=slices.block(0.0, plate),
-        poll=poll_block,
+        poll=slices.block(plate, poll),
         walls=walls - slices.void(low, high),
         neck=neck,
         lap=slices.lap(design.fold.lap) if fold.laps and design.fold.lap else 0.0,
@@ -220,11 +220,6 @@ def heights_at(head: Head, places: Sequence[float]) -> tuple[list[float], list[f
 
 # of a quantity that is small itself
 _TAPER_NODES, _TAPER_WEIGHTS = np.polynomial.legendre.leggauss(8)
-
-
-def _rise(x: Array, x0: float, y0: float, x1: float, y1: float) -> Array:
-    """Heights of the line through two points at places between them."""
-    return np.asarray(y0 + (x - x0) * (y1 - y0) / max(x1 - x0, 1e-12))
 
 
 class _Slices:
@@ -245,9 +240,10 @@ class _Slices:
     def across(self, start: float, end: float) -> tuple[Array, Array, Array]:
         """Places and weights between two places, and the metal across half the head there [mm]."""
         plan = self.plan
-        skin, eye, outside = Graph(plan.skin), Graph(plan.eye), Graph(plan.skin_wall)
-        ends = [plan.eye_wall[0].x0, plan.cap[0], plan.shoulder[0], plan.poll_end]
-        breaks = [skin.breaks, eye.breaks, outside.breaks, np.array(ends)]
+        skin, eye = Graph(plan.skin), Graph(plan.eye)
+        outside = Graph(p for p in plan.skin_wall if p.x1 > p.x0)
+        breaks = [skin.breaks, eye.breaks, outside.breaks]
+        breaks.append(np.array([plan.cap[0], plan.shoulder[0], plan.eye_back]))
         breaks += [graph.breaks + plan.eye_front for graph in (self.fore.top, self.fore.bottom)]
         x, weights = nodes(breaks, start, end)
         metal = skin(x)
@@ -273,33 +269,24 @@ class _Slices:
         volume = self.plan.poll_width * (end - start) * tall
         return Moments(volume, volume * (start + end) / 2.0)
 
-    def zones(self, plate: float) -> tuple[Moments, Moments, Moments]:
-        """The poll less its plate, the walls from step to step, and the neck as far as the station.
+    def walls_and_neck(self) -> tuple[Moments, Moments]:
+        """The walls as far as the shoulder steps, which stand square to the eye, and what is left.
 
-        The steps stand square to the eye.
+        What is left lies between them and the first station. Behind the eye the walls lie outside
+        the poll.
         """
         plan = self.plan
-        square = plan.poll_width > 0.0 and plan.rear_length == 0.0  # it ends at the eye's back
-        x, weights, rest = self.across(plan.eye_back if square else 0.0, self.end)
-        (back, inner), (start, outer) = plan.eye_wall[0].at(0.0), plan.skin_wall[0].at(0.0)
+        band = Graph(p for p in plan.skin_wall if p.x1 > p.x0)
         (cap, low), (shoulder, high) = plan.cap, plan.shoulder
-        first, inside, ahead, last, behind = np.searchsorted(
-            x, (start, back, cap, shoulder, plan.poll_end)
-        )
-        wall = np.zeros_like(x)
-        wall[first:last] = Graph(plan.skin_wall)(x[first:last])
-        wall[first:inside] -= _rise(x[first:inside], start, outer, back, inner)
-        wall[inside:ahead] -= Graph(plan.eye)(x[inside:ahead])
-        wall[ahead:last] -= _rise(x[ahead:last], cap, low, shoulder, high)
-        rest -= wall
-
-        def sums(across: Array, part: slice) -> Moments:
-            return self.moments(x[part], weights[part], across[part])
-
-        poll = self.block(plate, plan.eye_back)
-        if not square:
-            poll = sums(rest, slice(0, behind)) - self.block(0.0, plate)
-        return poll, sums(wall, slice(first, last)), sums(rest, slice(behind, None))
+        x, weights, rest = self.across(min(float(band.breaks[0]), plan.eye_back), self.end)
+        beside, ahead, last = np.searchsorted(x, (plan.eye_back, cap, shoulder))
+        wall = band(x[:last])
+        wall[:beside] -= plan.poll_width / 2.0
+        wall[beside:ahead] -= Graph(plan.eye)(x[beside:ahead])
+        wall[ahead:] -= low + (x[ahead:last] - cap) * (high - low) / max(shoulder - cap, 1e-12)
+        rest[:last] -= wall
+        walls = self.moments(x[:last], weights[:last], wall)
+        return walls, self.moments(x[beside:], weights[beside:], rest[beside:])
 
     def lap(self, reach: float) -> float:
         """Volume of a lap's scarf on one cheek, from the wall's thickness to nothing [mm3]."""

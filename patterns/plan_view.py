@@ -9,8 +9,7 @@ forward as far as wanted and then fall to the wall at 45 degrees: what they encl
 corners between the round of the eye and the square of the poll, and is metal that the straps must
 bring. Round a poll narrower than the head the walls run back to its sides, or its sides run into
 them. Where the fold leaves no poll the wall runs on round the back; where the back is folded shut,
-two shoulder steps of the poll close a part of the eye's back as two others close its nose; the
-walls begin square across from these, and what lies outside them is the poll's own.
+two shoulder steps of the poll close a part of the eye's back as two others close its nose.
 Ahead, the cheek is the tangent from the first station to the wall; what it encloses belongs to the
 blade.
 
@@ -52,8 +51,7 @@ class PlanView:
     begins and ``shoulder`` the point square across the wall from it; ``eye_wall`` and ``skin_wall``
     are the wall's two faces as far as these. ``cap_length`` is the length of eye that the shoulders
     close, ``rear_length`` what the poll's steps close, ``turning`` the angle [rad] that the eye
-    turns through between. ``fall_end`` is x where the poll's sides, or their fall, come to the
-    wall. Without a poll ``poll_width`` is 0 and ``poll_thickness`` the wall's.
+    turns through between. Without a poll ``poll_width`` is 0 and ``poll_thickness`` the wall's.
     """
 
     form: EyeForm
@@ -69,18 +67,10 @@ class PlanView:
     cap_length: float
     rear_length: float
     turning: float
-    fall_end: float
 
     @property
     def eye_back(self) -> float:
         return self.poll_thickness
-
-    @property
-    def poll_end(self) -> float:
-        """x as far as which metal beside the walls is the poll's [mm]; 0 where there is none."""
-        if self.rear_length:  # where its sides, or their fall, come to the wall
-            return max(self.fall_end, self.eye_wall[0].x0)
-        return self.eye_back if self.poll_width else 0.0
 
     @property
     def eye_front(self) -> float:
@@ -170,30 +160,25 @@ def plan_view(
     to_shoulder = [*band[:whole], band[whole].part(0.0, share)]
     if _turned(to_cap) < math.pi - 1e-9:
         raise PlanError(PlanError.MEETING)
-    eye_wall, skin_wall, fall_end = to_cap, to_shoulder, 0.0
-    if rear > 0.0:
-        whole, share = _reached(to_cap, rear)
-        eye_wall = [to_cap[whole].part(share, 1.0), *to_cap[whole + 1 :]]
-        skin_wall = [to_shoulder[whole].part(share, 1.0), *to_shoulder[whole + 1 :]]
-        if _turned(to_cap) - _turned(eye_wall) > math.pi + 1e-9:
-            raise PlanError(PlanError.REAR)
+    whole, share = _reached(to_cap, rear)
+    closed = _turned([*to_cap[:whole], to_cap[whole].part(0.0, share)])
+    if closed > math.pi + 1e-9:
+        raise PlanError(PlanError.REAR)
 
     if poll_width is None:
-        skin = _reaching(band, 0, station)
+        skin, skin_wall = _reaching(band, 0, station), to_shoulder
     else:
         half = poll_width / 2.0
         narrow = half < form.width / 2.0 + wall - 1e-6
         begun = _met(band, thick + sides_forward, half) if narrow else None
         ahead = _from_poll(band, begun, thick, half, sides_forward)
-        fall_end = ahead[1].x1
-        if rear == 0.0:
-            skin_wall = _from_poll(to_shoulder, begun, thick, half, sides_forward)
+        skin_wall = _from_poll(to_shoulder, begun, thick, half, sides_forward)
         side, *rest = _reaching(ahead, 2, station)  # a narrow poll's side may end behind the eye
         skin = [Piece(0.0, 0.0, 0.0, half), Piece(0.0, half, *side.at(1.0)), *rest]
     return PlanView(
-        form, wall, poll_width or 0.0, thick, eye, _solid(skin), eye_wall[-1].at(1.0),
-        skin_wall[-1].at(1.0), _solid(eye_wall), _solid(skin_wall), 2.0 * step, 2.0 * rear,
-        _turned(eye_wall), fall_end,
+        form, wall, poll_width or 0.0, thick, eye, _solid(skin), to_cap[-1].at(1.0),
+        skin_wall[-1].at(1.0), _solid(to_cap), _solid(skin_wall), 2.0 * step, 2.0 * rear,
+        _turned(to_cap) - closed,
     )  # fmt: skip
 
 

@@ -99,7 +99,10 @@ def _words(plan: ForgePlan, units: str) -> str:
         f"cold) to {length(strap.longest, units)} (corners forged full and square)."
     )
     if fold.back != "block":
-        trial = f"Bent cold it would take {length(strap.shortest, units)}."
+        trial = (
+            f"Trial pieces may ask for {length(strap.shortest, units)} (bent cold) to "
+            f"{length(strap.longest, units)}."
+        )
     ears = f"Ears: {length(strap.mean_height, units)} high on the mean"
     if fold.waisted:
         return (
