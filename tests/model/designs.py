@@ -16,13 +16,14 @@ import os
 from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
+from unittest import mock
 
 from hypothesis import HealthCheck, assume, settings
 from hypothesis import strategies as st
 
-from patterns import blank, profiles
+from patterns import blank, curves, eye, profiles
 from patterns.errors import BadInputError
-from patterns.parameters import EYE_FORMS
+from patterns.parameters import BEVELS, BIT_FORMS, EYE_FORMS, FOLD_FORMS
 
 Raw = dict[str, Any]
 
@@ -143,6 +144,16 @@ def planned_or_dropped(raw: Raw) -> blank.ForgePlan:
     except BadInputError:
         assume(False)
         raise
+
+
+def twice(raw: Raw) -> blank.ForgePlan:
+    """The head twice as large, its fair curves laid twice as coarsely, so that it is similar."""
+    tolerance, pairs = curves.laid.__defaults__ or ()
+    with (
+        mock.patch.object(curves.laid, "__defaults__", (2 * tolerance, pairs)),
+        mock.patch.object(eye, "CURVE_TOLERANCE", 2 * eye.CURVE_TOLERANCE),
+    ):
+        return planned_or_dropped(scaled(raw, 2))
 
 
 # Drawing -----------------------------------------------------------------------------------------
@@ -420,3 +431,160 @@ LOPSIDED: dict[str, Raw] = {
     },
 }  # fmt: skip
 """Invented heads with nothing alike on both sides."""
+
+
+# Every construction ------------------------------------------------------------------------------
+
+
+@st.composite
+def wide_raws(
+    draw: Callable[[Any], Any],
+    step: Fraction | None = None,
+    fold: str | None = None,
+    bit: str | None = None,
+    bevel: str | None = None,
+) -> Raw:
+    """A head of any fold, bit, bevel, plate, flare and edge; what is not told is drawn.
+
+    It is a head of :func:`raws` with what its fold asks for put in and what it forbids taken out.
+    """
+    unit = step or draw(st.sampled_from((SIXTY_FOURTH, HUNDREDTH)))
+    raw: Raw = draw(raws(unit))
+
+    def between(low: float, high: float) -> Fraction:
+        first, last = -int(-low // float(unit)), int(high // float(unit))
+        return unit * draw(st.integers(first, max(first, last)))
+
+    def chance() -> bool:
+        return draw(st.booleans())
+
+    fold = fold or draw(st.sampled_from(FOLD_FORMS))
+    bevel = bevel or draw(st.sampled_from(BEVELS))
+    bit = bit or ("inserted" if fold == "cheeks" else draw(st.sampled_from(BIT_FORMS)))
+    thick, wide = map(float, raw["bar"]["section"])
+    wall, poll, blade = float(raw["wall"]["thickness"]), raw["poll"], raw["blade"]
+    raw["fold"] = {"form": fold}
+    plate = 0.0
+    if fold in ("block", "closed") and chance():
+        raw["plate"] = {
+            "thickness": between(2.0, 6.0), "stock": (between(6.0, 8.0), between(20.0, 50.0)),
+        }  # fmt: skip
+        plate = float(raw["plate"]["thickness"])
+    match fold:
+        case "block" if "thickness" in poll:
+            poll["thickness"] += between(plate, plate + 1.0)
+        case "closed":
+            raw["fold"]["hinge"] = between(0.5, min(0.4 * thick, 7.0))
+            poll["thickness"] = between(plate + wall + 2.0, plate + wall + 20.0)
+            poll.pop("overhang")
+        case "round" | "one-sided" | "cheeks":
+            for key in ("thickness", "overhang", "sides_forward"):
+                poll.pop(key, None)
+    if fold == "one-sided":
+        raw["fold"]["lap"] = between(5.0, 20.0)
+    if fold == "cheeks":
+        poll.setdefault("height", raw["bar"]["section"][1])
+        necks = [float(blade[key]) for key in ("neck_above", "neck_below")]
+        tall = sum(
+            float(raw["ears"].get(side, max(poll["height"] / 2, neck)))
+            for side, neck in zip(("above", "below"), necks, strict=True)
+        )
+        loss = float(raw["allowances"]["scale_per_heat"][:-2]) / 100.0
+        left = (1.0 - loss) ** raw["allowances"]["heats"]
+        waist = wide
+        if chance():
+            raw["fold"]["waist"] = between(0.8 * wide, wide)
+            waist = float(raw["fold"]["waist"])
+        # a plate that the wall's height can come from, hardly thicker than the wall
+        least = max(wall, 1.01 * wall * tall / (waist * left))
+        raw["bar"]["section"] = (between(least, 1.2 * least), raw["bar"]["section"][1])
+    # bit
+    group = raw["bit"]
+    if bit != "inserted":
+        group["form"] = bit
+    if bit == "overlaid":
+        group["thickness"] = between(2.0, 0.6 * float(group["thickness"]))
+        group["tip"] = between(0.3, 0.6 * float(group["thickness"]))
+    elif bit == "none":
+        for key in ("stock", "thickness", "insertion"):
+            group.pop(key)
+    elif chance():
+        group["barbs"] = "raised"
+    # bevel
+    if bevel != "both":
+        blade["bevel"] = bevel
+    if bevel == "convex":  # it takes twice as far to reach the cheek
+        blade["edge_angle"] = min(60.0, blade["edge_angle"] + 18.0)
+    if bevel == "convex" and chance():
+        blade["grind"] = between(0.35 * float(blade["reach"]), 0.6 * float(blade["reach"]))
+    # eye
+    if chance():
+        most = 0.5 * wall if "taper" not in raw["eye"] else 0.2 * wall
+        raw["eye"]["flare"] = between(0.0, most)
+    # edge
+    if chance():
+        radius = float(blade.pop("edge_radius"))
+        middle = float(blade.pop("edge_centre", 0.0)) or float(blade["toe"] - blade["heel"]) / 2.0
+        for name, height in (("toe", float(blade["toe"])), ("heel", -float(blade["heel"]))):
+            back = radius - max(radius**2 - (height - middle) ** 2, 0.25 * radius**2) ** 0.5
+            blade[f"{name}_back"] = between(max(0.2, back), max(0.6, back + 1.0))
+    return raw
+
+
+@st.composite
+def wide_designs(draw: Callable[[Any], Any], **kinds: Any) -> tuple[Raw, Any]:
+    """As :func:`designs`, of every construction."""
+    raw = draw(wide_raws(**kinds))
+    try:
+        return raw, planned(raw)
+    except BadInputError:
+        assume(False)
+        raise
+
+
+def _folded() -> dict[str, Raw]:
+    """A head of each fold, and of each bit, bevel, edge and eye, made from the ones above."""
+    made: dict[str, Raw] = {}
+    # a block with a plate, an overlaid bit and a convex bevel; waisted eye
+    made["block"] = changed(
+        LOPSIDED["stadium"],
+        fold={"form": "block"}, poll__thickness=mm(13), eye__flare=mm("1.7"), eye__taper=mm("-0.6"),
+        plate={"thickness": mm(4), "stock": (mm(6), mm(40))},
+        blade__bevel="convex", blade__grind=mm(56), blade__edge_angle=38,
+        bit={"form": "overlaid", "stock": (mm(4), mm(60)), "thickness": mm("1.8"),
+             "insertion": mm(33), "scarf": mm(11), "tip": mm("0.6")},
+    )  # fmt: skip
+    # round eye, tapered; one-bevel; edge by its corners; the strap runs through
+    made["round"] = changed(
+        LOPSIDED["circle"],
+        fold={"form": "round"}, poll={"height": mm(30)}, eye__taper=mm("2.4"),
+        blade__bevel="one", blade__edge_angle=27, bit__barbs="raised",
+        blade__toe_back=mm("5.1"), blade__heel_back=mm("13.2"),
+    )  # fmt: skip
+    made["round"]["blade"].pop("edge_radius")
+    # folded shut, plate, no bit, bevel convex as far as it goes
+    made["closed"] = changed(
+        LOPSIDED["superellipse"],
+        fold={"form": "closed", "hinge": mm(3)}, plate={"thickness": mm(3),
+        "stock": (mm(5), mm(45))}, poll={"height": mm(46), "thickness": mm(19)},
+        blade__bevel="convex", blade__edge_angle=38, bit={"form": "none"}, eye__flare=mm(1),
+    )  # fmt: skip
+    made["one-sided"] = changed(
+        LOPSIDED["bearded"],
+        fold={"form": "one-sided", "lap": mm(17)},
+        poll={"height": mm(34)},
+        eye__taper=mm("-1.2"),
+        blade__bevel="one",
+        blade__edge_angle=24,
+    )
+    made["cheeks"] = changed(
+        LOPSIDED["stadium"],
+        fold={"form": "cheeks", "waist": mm(37)}, bar={"section": (mm(10), mm(62))},
+        poll={"height": mm(41)}, bit__barbs="raised", bit__insertion=mm(80), bit__tip=mm(3),
+        eye__flare=mm("0.9"), blade__edge_angle=29,
+    )  # fmt: skip
+    return made
+
+
+FOLDED = _folded()
+"""One head of each fold; between them every bit, bevel, edge, plate and eye."""

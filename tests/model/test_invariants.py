@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 from fractions import Fraction
 from typing import Any
-from unittest import mock
 
 import pytest
 from designs import (
@@ -18,25 +17,15 @@ from designs import (
     planned,
     planned_or_dropped,
     read,
-    scaled,
+    twice,
 )
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from patterns import blank, curves, eye, report
+from patterns import blank, report
 from patterns.blank import ForgePlan
 
 EXACT = 1e-9
-
-
-def twice(raw: Raw) -> ForgePlan:
-    """The head twice as large, its fair curves laid twice as coarsely, so that it is similar."""
-    tolerance, pairs = curves.laid.__defaults__ or ()
-    with (
-        mock.patch.object(curves.laid, "__defaults__", (2 * tolerance, pairs)),
-        mock.patch.object(eye, "CURVE_TOLERANCE", 2 * eye.CURVE_TOLERANCE),
-    ):
-        return planned_or_dropped(scaled(raw, 2))
 
 
 @examples(40)
