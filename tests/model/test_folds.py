@@ -84,8 +84,8 @@ SHAPES |= {name: (lambda name=name: plan(profiles.load(name).design, "mm"))
 def test_the_eye_lies_in_the_head_with_its_walls(name: str) -> None:
     """At mid-height the least way from eye to skin is the wall; above and below, less by the lean.
 
-    The eye's offset at the ends is worked here from taper and flare alone: half of the taper's share
-    of the height, and half of the flare.
+    The eye's offset at the ends is worked here from taper and flare alone: half of the taper's
+    share of the height, and half of the flare.
     """
     made = SHAPES[name]()
     head, design = made.head, made.design

@@ -121,12 +121,12 @@ def test_a_few_keys_anywhere(name: str) -> None:
 @pytest.mark.parametrize("name", SHAPES)
 def test_drawn_in_full(name: str) -> None:
     """Sheets, page files and cutting files of odd heads: every one is written."""
-    drawn = 0
+    drawn = refused = 0
 
     @examples(8)
     @given(CHANGES)
     def run(changes: list[tuple[str, Any]]) -> None:
-        nonlocal drawn
+        nonlocal drawn, refused
         raw = copy.deepcopy(SHAPES[name])
         for key, value in changes:
             put(raw, key, value)
@@ -144,9 +144,9 @@ def test_drawn_in_full(name: str) -> None:
                 continue
             try:
                 assert dxf.write(pattern, "mm")
-            except NotFitToCutError as error:  # the command says so and writes no such file
-                assert "plate" in str(error) or "letters" in str(error)
+            except NotFitToCutError:  # the command says so, and writes no such file
+                refused += 1
         drawn += 1
 
     run()
-    assert drawn
+    assert drawn > refused
