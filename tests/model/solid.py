@@ -61,10 +61,13 @@ class Solid:
 
     @cached_property
     def back(self) -> float:
-        """x of the eye's back: the poll's thickness, or what the bar leaves."""
+        """x of the eye's back: the poll's thickness, or what the bar leaves; else the wall's."""
         design = self.head.design
         asked = design.poll.thickness
-        return poll_left(design) if asked is None else min(asked, poll_left(design))
+        if design.fold.form == "block":
+            most = poll_left(design) + (design.plate.thickness or 0.0)
+            return most if asked is None else min(asked, most)
+        return design.wall.thickness if asked is None else asked
 
     @cached_property
     def upper_eye(self) -> np.ndarray:
@@ -76,11 +79,29 @@ class Solid:
 
     @cached_property
     def half_width(self) -> float:
+        """Half the poll's width: the head's at the eye with its overhang, two bars of a fold that
+        is folded shut, nothing where a wall runs round the back."""
         design = self.head.design
-        return eye_size(design.eye)[1] / 2.0 + design.wall.thickness + design.poll.overhang / 2.0
+        match design.fold.form:
+            case "block":
+                wall, over = design.wall.thickness, design.poll.overhang
+                return eye_size(design.eye)[1] / 2.0 + wall + over / 2.0
+            case "closed":
+                return design.bar.thickness
+        return 0.0
+
+    @cached_property
+    def block(self) -> Polygon:
+        """The poll, plate and all."""
+        return shapely.box(0.0, -self.half_width, self.back, self.half_width)
 
     @cached_property
     def ahead_of_poll(self) -> Polygon:
+        """Where walls are: ahead of the poll's front, and beside a poll narrower than the head."""
+        design = self.head.design
+        head = eye_size(design.eye)[1] / 2.0 + design.wall.thickness
+        if self.half_width < head - 1e-6:
+            return shapely.box(-100.0, -500.0, 2000.0, 500.0).difference(self.block)
         return shapely.box(self.back, -500.0, 2000.0, 500.0)
 
     @cached_property
@@ -94,6 +115,8 @@ class Solid:
         """Square sides carried forward, falling at 45 degrees; on both sides, eye not cut out."""
         far = self.back + self.head.design.poll.sides_forward
         side = self.half_width
+        if side == 0.0:
+            return Polygon()
         upper = np.array([(self.back, 0.0), (self.back, side), (far, side), (far + side, 0.0)])
         return both_sides(upper)
 
@@ -102,7 +125,10 @@ class Solid:
         """The wall ahead of the shoulder steps, by points of the eye and their normals."""
         design = self.head.design
         t = design.wall.thickness
+        # two shoulders, or one across both sides; the insert of two cheeks between them
         step = design.hand.step * (design.bar.thickness - t)
+        step *= 0.5 if design.fold.form == "one-sided" else 1.0
+        step += design.bit.tip / 2.0 if design.fold.form == "cheeks" else 0.0
         run = LineString(self.upper_eye)
         shares = np.linspace(run.length - step, run.length, 1500)
         here = np.array([run.interpolate(s).coords[0] for s in shares])
@@ -135,20 +161,21 @@ class Solid:
         design = self.head.design
         front = self.back + eye_size(design.eye)[0]
         stations = sorted((front + x, t / 2.0) for x, t in design.blade.stations)
-        block = shapely.box(0.0, -self.half_width, self.back, self.half_width)
         wall = self.eye.buffer(design.wall.thickness, quad_segs=QUARTER)
         body = shapely.union(wall, self.corners).intersection(self.ahead_of_poll)
         first = stations[0]
         # the cheeks are tangents from the first station to what the corners leave bare of the wall
         points = np.array(body.exterior.coords)
-        bare = shapely.distance(self.corners, shapely.points(points)) > 1e-9
+        bare = np.ones(len(points), bool)
+        if not self.corners.is_empty:
+            bare = shapely.distance(self.corners, shapely.points(points)) > 1e-9
         points = points[bare & (points[:, 0] > self.back) & (points[:, 0] < first[0])]
         slopes = (first[1] - points[:, 1]) / (first[0] - points[:, 0])
         touch = points[int(np.argmin(slopes))]
         cheek = both_sides(np.array([(touch[0], 0.0), touch, first, (first[0], 0.0)]))
         far = (self.head.length + 50.0, stations[-1][1])
         taper = both_sides(np.array([(first[0], 0.0), *stations, far, (far[0], 0.0)]))
-        return shapely.union_all([block, body, cheek, taper]).difference(self.eye)
+        return shapely.union_all([self.block, body, cheek, taper]).difference(self.eye)
 
     # Solids ----------------------------------------------------------------------------------
 
@@ -180,7 +207,8 @@ class Solid:
         """
         lower = [(r, -z) for r, z in section[::-1] if z > 0.0]
         ring = [*section, *lower, section[0]]
-        round_about = trimesh.creation.revolve(np.array(ring), sections=FACETS)
+        facets = FACETS if len(section) < 10 else FACETS // 4  # 16 times as far off, 5e-6 of r
+        round_about = trimesh.creation.revolve(np.array(ring), sections=facets)
         ahead = trimesh.creation.box(extents=[1000.0, 4000.0, 1000.0])
         ahead.apply_translation([500.0, 0.0, 0.0])
         parts = [trimesh.boolean.intersection([round_about, ahead], engine="manifold")]
@@ -210,29 +238,63 @@ class Solid:
 
     @cached_property
     def blade(self) -> trimesh.Trimesh:
-        """All ahead of the first station, ground to the edge."""
-        rough = self.upright(self.plan.intersection(shapely.box(self.start, -500, 2000, 500)))
-        blade = self.head.design.blade
-        high = blade.edge_radius * math.tan(math.radians(blade.edge_angle) / 2.0)
-        cone = self.turned([(blade.edge_radius, 0.0), (0.0, high)], carried=True)
+        """All ahead of the first station, ground to the edge as a grinder would.
+
+        One face flat: the whole taper stands on the other, and the cone on the flat face's plane.
+        """
+        return self.ground(self.head.design.blade.bevel)
+
+    def ground(self, bevel: str) -> trimesh.Trimesh:
+        """The blade with a bevel: both, one, convex; or ``bent``, of one face but even."""
+        blade, radius = self.head.design.blade, self.head.side.edge.radius
+        ahead = self.plan.intersection(shapely.box(self.start, -500, 2000, 500))
+        angle = math.radians(blade.edge_angle)
+        if bevel == "one":
+            half = max(stations for _, stations in blade.stations) + 50.0
+            upper = ahead.intersection(shapely.box(0.0, 0.0, 3000.0, half))
+            rough = self.upright(shapely.affinity.scale(upper, 1.0, 2.0, origin=(0.0, 0.0)))
+            section = [(radius, 0.0), (0.0, radius * math.tan(angle))]
+        elif bevel == "convex":
+            rough = self.upright(ahead)
+            far = self.head.blade.bevel.reach
+            depth = np.linspace(0.0, min(far, radius), 120)  # 2e-4 mm off the parabola
+            high = math.tan(angle / 2.0) * depth * (1.0 - depth / (2.0 * far))
+            section = list(zip((radius - depth).tolist(), high.tolist(), strict=True))
+            if far < radius:  # beyond it nothing is ground
+                section += [(radius - far, 400.0), (0.0, 400.0)]
+        else:
+            rough = self.upright(ahead)
+            gained = math.tan(angle) / 2.0 if bevel == "bent" else math.tan(angle / 2.0)
+            section = [(radius, 0.0), (0.0, radius * gained)]
+        cone = self.turned(section, carried=True)
         return trimesh.boolean.intersection([rough, cone], engine="manifold")
 
     @cached_property
     def bit(self) -> trimesh.Trimesh:
-        bit, outer = self.head.design.bit, self.head.design.blade.edge_radius
+        bit, outer = self.head.design.bit, self.head.side.edge.radius
         thick, thin = bit.thickness / 2.0, bit.tip / 2.0
         rim, end = outer - bit.insertion + bit.scarf, outer - bit.insertion
         plate = self.turned([(outer + 1.0, thick), (rim, thick), (end, thin)], carried=False)
-        return trimesh.boolean.intersection([self.blade, plate], engine="manifold")
+        # a blade with one face flat is bent even about its middle first, which keeps every column
+        one = self.head.design.blade.bevel == "one"
+        blade = self.ground("bent") if one else self.blade
+        return trimesh.boolean.intersection([blade, plate], engine="manifold")
+
+    @cached_property
+    def leaning(self) -> float:
+        """Metal that taper and flare move [mm3]: half the perimeter by half the height by the mean
+        of what they open at the ends."""
+        eye, tall = self.head.design.eye, self.head.side.contour.bounds.height
+        return (abs(eye.taper) + 2.0 * eye.flare) / 8.0 * self.head.eye.perimeter * tall
 
     def taper_void(self, layers: int = 600) -> tuple[float, float, float]:
-        """What the taper takes out besides the plumb eye: volume [mm3], and its x and y moments.
+        """What taper and flare take out besides the plumb eye: volume [mm3], and its x and y moments.
 
         The handle's axis is cut into layers; in each the eye is offset and the metal between the
         two eyes counted where the side view has metal at that height.
         """
         design, outline = self.head.design, Polygon(self.head.side.contour.points(SAGITTA))
-        lean = design.eye.taper / 2.0 / sum(eye_heights(design))
+        above, below = eye_heights(design)
         low, high = outline.bounds[1], outline.bounds[3]
         step = (high - low) / layers
         volume = along = lift = 0.0
@@ -243,14 +305,59 @@ class Solid:
                 for x0, _, x1, _ in (part.bounds for part in getattr(cut, "geoms", [cut]))
                 if x1 > x0
             ]
-            eye = self.eye.buffer(lean * y, quad_segs=60)
-            sign = 1.0 if lean * y > 0 else -1.0
+            out = design.eye.taper / 2.0 * y / (above + below)
+            out += design.eye.flare / 2.0 * abs(y) / (above if y > 0.0 else below)
+            eye = self.eye.buffer(out, quad_segs=60)
+            sign = 1.0 if out > 0 else -1.0
             ring = eye.symmetric_difference(self.eye).intersection(shapely.union_all(slabs))
             metal = sign * ring.area * step
             volume += metal
             along += metal * (ring.centroid.x if not ring.is_empty else 0.0)
             lift += metal * y
         return volume, along, lift
+
+
+def columns(solid: Solid, step: float = 0.1) -> dict[str, float]:
+    """Blade and bit by brute force [mm3, mm2]: a grid over the side view, from the parameters.
+
+    ``steel`` and ``bit`` are volumes, ``area`` that of the side view and ``shows`` that over which
+    bit is on the face.
+    """
+    h, design = solid.head, solid.head.design
+    outline = Polygon(h.side.contour.points(SAGITTA))
+    _, low, right, high = outline.bounds
+    x, y = np.meshgrid(
+        np.arange(solid.start + step / 2.0, right, step), np.arange(low + step / 2.0, high, step)
+    )
+    inside = shapely.contains_xy(outline, x.ravel(), y.ravel()).reshape(x.shape)
+    edge, blade, bit = h.side.edge, design.blade, design.bit
+    front = solid.back + eye_size(design.eye)[0]
+    places, thick = zip(*sorted((front + at, t) for at, t in blade.stations), strict=True)
+    depth = np.maximum(edge.radius - np.hypot(np.maximum(x - edge.x, 0.0), y - edge.y), 0.0)
+    angle = np.radians(blade.edge_angle)
+    bevel = depth * (np.tan(angle) if blade.bevel == "one" else 2.0 * np.tan(angle / 2.0))
+    if blade.bevel == "convex":
+        far = h.blade.bevel.reach
+        bevel = np.where(depth < far, bevel * (1.0 - depth / (2.0 * far)), 1e9)
+    steel = np.where(inside, np.minimum(np.interp(x, places, thick), bevel), 0.0)
+    cell = step * step
+    found = {"steel": float(steel.sum()) * cell, "area": float(inside.sum()) * cell}
+    if bit.form == "none" or bit.thickness is None or bit.insertion is None:
+        return {**found, "bit": 0.0, "shows": 0.0}
+    scarf = np.clip((bit.insertion - depth) / bit.scarf, 0.0, 1.0)
+    plate = bit.tip + (bit.thickness - bit.tip) * scarf
+    reaches = inside & (depth < bit.insertion) & (x >= edge.x)
+    if bit.form == "overlaid":  # a leg under each face, and all of it where both meet
+        metal = 2.0 * np.minimum(plate, steel / 2.0)
+        shows = reaches
+    else:  # where the ground bevel has cut through the body, the bit shows
+        metal = np.minimum(plate, steel)
+        shows = reaches & (steel < plate)
+    return {
+        **found,
+        "bit": float(np.where(reaches, metal, 0.0).sum()) * cell,
+        "shows": float(shows.sum()) * cell,
+    }
 
 
 def superellipse_area(length: float, width: float, exponent: float) -> float:
