@@ -288,7 +288,7 @@ class Solid:
         return (abs(eye.taper) + 2.0 * eye.flare) / 8.0 * self.head.eye.perimeter * tall
 
     def taper_void(self, layers: int = 600) -> tuple[float, float, float]:
-        """What taper and flare take out besides the plumb eye: volume [mm3], and its x and y moments.
+        """What taper and flare take out besides the plumb eye: volume [mm3], its x and y moments.
 
         The handle's axis is cut into layers; in each the eye is offset and the metal between the
         two eyes counted where the side view has metal at that height.

@@ -51,7 +51,7 @@ def test_rows(size: tuple[float, float]) -> None:
 
 @pytest.mark.parametrize(("length", "thickness"), [(0, 4), (-1, 4), (90, 0), (90, -2)])
 def test_no_size_is_refused(length: float, thickness: float) -> None:
-    with pytest.raises(ValueError):
+    with pytest.raises(ValueError, match="more than 0"):
         barbs(length=length, thickness=thickness)
 
 

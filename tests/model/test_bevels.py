@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 import pytest
-from designs import FOLDED, LOPSIDED, Raw, changed, examples, mm, planned, wide_designs
+from designs import FOLDED, Raw, changed, examples, mm, planned, wide_designs
 from hypothesis import given
 from hypothesis import strategies as st
 
