@@ -1,8 +1,12 @@
 """Fair curves, laid down as arcs.
 
 A curve through given points with given directions at its ends is the clamped cubic spline of its
-chord lengths, whose curvature runs on without a jump. It is then replaced by pairs of arcs that
-share a tangent (biarcs), as many as keep within a stated distance.
+chord lengths, whose curvature runs on without a jump. Where it must go on from another curve it
+takes that one's curvature at its end too: its *bend*, one over the radius, positive where the line
+turns counter-clockwise. It is then replaced by pairs of arcs that share a tangent (biarcs), as many
+as keep within a stated distance.
+
+A *span* is one polynomial of such a curve by its control points, four or six of them.
 """
 
 from __future__ import annotations
@@ -20,8 +24,17 @@ them it may be a sixth more, which stays under 0.01 mm."""
 _WITNESSES = (0.25, 0.375, 0.625, 0.75, 0.125, 0.875)
 """Where along a pair of arcs its distance from the curve is looked at, likeliest faults first."""
 
+_PAIRS = 3
+"""Pairs of arcs that most spans of an outline are content with."""
+
 Tangent = Callable[[float], tuple[float, float, float]]
 """From a parameter (0 to 1) to x, y and the direction of travel [rad]."""
+
+Span = tuple[Point, ...]
+"""Control points [mm] of one cubic (four) or quintic (six); the first and the last lie on it.
+
+Taken the other way round they are the same line run backwards.
+"""
 
 
 def arc(start: Point, end: Point, hollow: float) -> Piece:
@@ -51,7 +64,8 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
     Of the one-parameter family the pair with equal tangent lengths is taken; but where that would
     bend both ways although a convex pair exists, a line and one arc.
     """
-    vx, vy = end[0] - start[0], end[1] - start[1]
+    (x0, y0), (x1, y1) = start, end
+    vx, vy = x1 - x0, y1 - y0
     ax, ay = math.cos(start_angle), math.sin(start_angle)
     bx, by = math.cos(end_angle), math.sin(end_angle)
     sx, sy = ax + bx, ay + by
@@ -59,13 +73,13 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
     lean = 2.0 * (1.0 - (ax * bx + ay * by))
     # the root written so that it stays exact as the directions become equal
     d = vv / (vs + math.sqrt(vs * vs + lean * vv))
-    mx = (start[0] + end[0] + d * (ax - bx)) / 2.0
-    my = (start[1] + end[1] + d * (ay - by)) / 2.0
-    first = _turn(math.atan2(my - start[1], mx - start[0]) - start_angle)
-    second = _turn(end_angle - math.atan2(end[1] - my, end[0] - mx))
+    mx = (x0 + x1 + d * (ax - bx)) / 2.0
+    my = (y0 + y1 + d * (ay - by)) / 2.0
+    first = _turn(math.atan2(my - y0, mx - x0) - start_angle)
+    second = _turn(end_angle - math.atan2(y1 - my, x1 - mx))
     pair = (
-        Piece(*start, mx, my, _bulge(2.0 * first)),
-        Piece(mx, my, *end, _bulge(2.0 * second)),
+        Piece(x0, y0, mx, my, _bulge(2.0 * first)),
+        Piece(mx, my, x1, y1, _bulge(2.0 * second)),
     )
     if pair[0].bulge * pair[1].bulge >= 0.0:
         return pair
@@ -86,13 +100,19 @@ def biarc(start: Point, start_angle: float, end: Point, end_angle: float) -> tup
 
 def _distance(p: Piece) -> Callable[[float, float], float]:
     """The distance of points from an arc's whole circle, or from the endless line."""
-    if p.chord == 0.0:
+    x0, y0, x1, y1, bulge = p
+    dx, dy = x1 - x0, y1 - y0
+    chord = math.hypot(dx, dy)
+    if chord == 0.0:
         return lambda x, y: math.inf
-    if p.is_line:
-        ux, uy = (p.x1 - p.x0) / p.chord, (p.y1 - p.y0) / p.chord
-        return lambda x, y: abs(ux * (y - p.y0) - uy * (x - p.x0))
-    (cx, cy), radius = p.centre, p.radius
-    return lambda x, y: abs(math.hypot(x - cx, y - cy) - radius)
+    if abs(bulge) < STRAIGHT:
+        ux, uy = dx / chord, dy / chord
+        return lambda x, y: abs(ux * (y - y0) - uy * (x - x0))
+    k = 0.25 / bulge - 0.25 * bulge
+    cx, cy = (x0 + x1) / 2.0 - k * dy, (y0 + y1) / 2.0 + k * dx
+    radius = chord * abs(0.25 / bulge + 0.25 * bulge)
+    hypot = math.hypot
+    return lambda x, y: abs(hypot(x - cx, y - cy) - radius)
 
 
 def _keeps(
@@ -102,7 +122,11 @@ def _keeps(
     first, second = _distance(pair[0]), _distance(pair[1])
     for share in _WITNESSES:
         x, y, _ = curve(t0 + (t1 - t0) * share)
-        if first(x, y) > tolerance and second(x, y) > tolerance:
+        # the likelier of the two is asked first
+        if share < 0.5:
+            if first(x, y) > tolerance and second(x, y) > tolerance:
+                return False
+        elif second(x, y) > tolerance and first(x, y) > tolerance:
             return False
     return True
 
@@ -127,8 +151,12 @@ def laid(curve: Tangent, tolerance: float = TOLERANCE, pairs: int = 2) -> list[P
     return pieces
 
 
-def bezier(p0: Point, p1: Point, p2: Point, p3: Point) -> Tangent:
-    """A cubic of four control points [mm] as a curve with its direction."""
+def along_span(span: Span) -> Tangent:
+    """A span as a curve with its direction."""
+    return _cubic(*span) if len(span) == 4 else _quintic(*span)
+
+
+def _cubic(p0: Point, p1: Point, p2: Point, p3: Point) -> Tangent:
     (x0, y0), (x1, y1), (x2, y2), (x3, y3) = p0, p1, p2, p3
     u0, u1, u2 = x1 - x0, x2 - x1, x3 - x2
     v0, v1, v2 = y1 - y0, y2 - y1, y3 - y2
@@ -146,7 +174,44 @@ def bezier(p0: Point, p1: Point, p2: Point, p3: Point) -> Tangent:
     return at
 
 
-def smooth(points: Sequence[Point], start_angle: float, end_angle: float | None) -> list[Piece]:
+def _quintic(p0: Point, p1: Point, p2: Point, p3: Point, p4: Point, p5: Point) -> Tangent:
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3), (x4, y4), (x5, y5) = p0, p1, p2, p3, p4, p5
+    u0, u1, u2, u3, u4 = x1 - x0, x2 - x1, x3 - x2, x4 - x3, x5 - x4
+    v0, v1, v2, v3, v4 = y1 - y0, y2 - y1, y3 - y2, y4 - y3, y5 - y4
+
+    def at(t: float) -> tuple[float, float, float]:
+        s = 1.0 - t
+        ss, tt, st = s * s, t * t, s * t
+        a, b, c, d, e = ss * ss, 4.0 * ss * st, 6.0 * ss * tt, 4.0 * st * tt, tt * tt
+        du = a * u0 + b * u1 + c * u2 + d * u3 + e * u4
+        dv = a * v0 + b * v1 + c * v2 + d * v3 + e * v4
+        a, b, c, d, e, f = s * a, 5.0 * t * a, s * c / 0.6, t * c / 0.6, 5.0 * s * e, t * e
+        return (
+            a * x0 + b * x1 + c * x2 + d * x3 + e * x4 + f * x5,
+            a * y0 + b * y1 + c * y2 + d * y3 + e * y4 + f * y5,
+            math.atan2(dv, du),
+        )
+
+    return at
+
+
+def first_bend(part: Span | Piece) -> float:
+    """Curvature [1/mm] with which a span or an arc sets out; none where it stands still.
+
+    >>> first_bend(((0.0, 0.0), (1.0, 0.0), (2.0, 1.5), (3.0, 3.0)))
+    1.0
+    """
+    if isinstance(part, Piece):
+        return 0.0 if part.is_line else math.copysign(1.0 / part.radius, part.bulge)
+    (x0, y0), (x1, y1), (x2, y2) = part[:3]
+    leg = math.hypot(x1 - x0, y1 - y0)
+    if leg == 0.0:
+        return 0.0
+    cross = (x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1)
+    return (len(part) - 2) / (len(part) - 1) * cross / leg**3
+
+
+def smooth(points: Sequence[Point], start_angle: float, end_angle: float | None) -> list[Span]:
     """A fair curve through points [mm], leaving and arriving at given directions [rad].
 
     Without an ``end_angle`` the curve ends as a plain arc would: with two points its direction at
@@ -165,19 +230,19 @@ def smooth(points: Sequence[Point], start_angle: float, end_angle: float | None)
         )
         for axis, trig in ((0, math.cos), (1, math.sin))
     ]
-    pieces: list[Piece] = []
+    spans: list[Span] = []
     for i, chord in enumerate(chords):
         (x0, y0), (x1, y1) = points[i], points[i + 1]
         third = chord / 3.0
-        pieces += laid(
-            bezier(
+        spans.append(
+            (
                 (x0, y0),
                 (x0 + third * slopes[0][i], y0 + third * slopes[1][i]),
                 (x1 - third * slopes[0][i + 1], y1 - third * slopes[1][i + 1]),
                 (x1, y1),
             )
         )
-    return pieces
+    return spans
 
 
 def _slopes(
@@ -208,19 +273,79 @@ def _slopes(
     return slopes[::-1]
 
 
-def swept(
-    start: Point, start_angle: float, corner: Point, end: Point, fullness: float
-) -> list[Piece]:
+def eased(
+    start: Point, start_angle: float, start_bend: float | None,
+    end: Point, end_angle: float, end_bend: float | None,
+) -> Span:  # fmt: skip
+    """A curve with given direction [rad] and bend [1/mm] at both ends.
+
+    It is the cubic of the two directions, to which each end adds what its bend asks for; without
+    a bend, an end keeps the cubic's own.
+    """
+    chord = math.dist(start, end)
+    (x0, y0), (x1, y1) = start, end
+    ux, uy = chord * math.cos(start_angle), chord * math.sin(start_angle)
+    vx, vy = chord * math.cos(end_angle), chord * math.sin(end_angle)
+    # the cubic's second derivative at either end, to be put right across the direction of travel
+    dx, dy = 6.0 * (x1 - x0), 6.0 * (y1 - y0)
+    ax, ay = dx - 4.0 * ux - 2.0 * vx, dy - 4.0 * uy - 2.0 * vy
+    bx, by = 2.0 * ux + 4.0 * vx - dx, 2.0 * uy + 4.0 * vy - dy
+    if start_bend is not None and chord > 0.0:
+        more = start_bend * chord - (ux * ay - uy * ax) / chord**2
+        ax, ay = ax - more * uy, ay + more * ux
+    if end_bend is not None and chord > 0.0:
+        more = end_bend * chord - (vx * by - vy * bx) / chord**2
+        bx, by = bx - more * vy, by + more * vx
+    return (
+        start,
+        (x0 + ux / 5.0, y0 + uy / 5.0),
+        (x0 + 0.4 * ux + ax / 20.0, y0 + 0.4 * uy + ay / 20.0),
+        (x1 - 0.4 * vx + bx / 20.0, y1 - 0.4 * vy + by / 20.0),
+        (x1 - vx / 5.0, y1 - vy / 5.0),
+        end,
+    )
+
+
+def unfolding(start: Point, angle: float, bend: float, end: Point) -> Span | None:
+    """A curve that leaves in a direction [rad] with a bend [1/mm] and bends more as it goes.
+
+    Along its first direction it is a cubic parabola, so that its curvature grows evenly and its
+    direction at the end is its own; none if the end does not lie ahead.
+    """
+    c, s = math.cos(angle), math.sin(angle)
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    ahead, aside = c * dx + s * dy, c * dy - s * dx
+    if ahead < 0.5 * abs(aside):
+        return None
+    third, rise = ahead / 3.0, bend * ahead**2 / 6.0
+    return (
+        start,
+        (start[0] + third * c, start[1] + third * s),
+        (start[0] + 2.0 * third * c - rise * s, start[1] + 2.0 * third * s + rise * c),
+        end,
+    )
+
+
+def swept(start: Point, start_angle: float, corner: Point, end: Point, fullness: float) -> Span:
     """A curve that leaves ``start``, swings round inside ``corner`` and arrives at ``end``.
 
     ``fullness`` (0 to 1) says how near it comes to the corner: 0.55 is about a quarter ellipse.
     """
     reach = math.dist(start, corner) * fullness
-    return laid(
-        bezier(
-            start,
-            (start[0] + reach * math.cos(start_angle), start[1] + reach * math.sin(start_angle)),
-            (end[0] + (corner[0] - end[0]) * fullness, end[1] + (corner[1] - end[1]) * fullness),
-            end,
-        )
+    return (
+        start,
+        (start[0] + reach * math.cos(start_angle), start[1] + reach * math.sin(start_angle)),
+        (end[0] + (corner[0] - end[0]) * fullness, end[1] + (corner[1] - end[1]) * fullness),
+        end,
     )
+
+
+def arcs(parts: Sequence[Span | Piece]) -> tuple[Piece, ...]:
+    """Spans and pieces that follow one another, laid down as lines and arcs."""
+    pieces: list[Piece] = []
+    for part in parts:
+        if isinstance(part, Piece):
+            pieces.append(part)
+        else:
+            pieces += laid(along_span(part), pairs=_PAIRS)
+    return tuple(pieces)
