@@ -27,6 +27,9 @@ _WITNESSES = (0.25, 0.375, 0.625, 0.75, 0.125, 0.875)
 _PAIRS = 3
 """Pairs of arcs that most spans of an outline are content with."""
 
+_SWELL = 2.0 / 3.0
+"""Of a flank: 1 would let its curvature grow all the way, 1/2 fall again before the end."""
+
 Tangent = Callable[[float], tuple[float, float, float]]
 """From a parameter (0 to 1) to x, y and the direction of travel [rad]."""
 
@@ -306,22 +309,24 @@ def eased(
     )
 
 
-def unfolding(start: Point, angle: float, bend: float, end: Point) -> Span | None:
-    """A curve that leaves in a direction [rad] with a bend [1/mm] and bends more as it goes.
+def flank(start: Point, angle: float, bend: float, end: Point) -> Span | None:
+    """A curve that leaves in a direction [rad] with a bend [1/mm], and takes up what more it needs.
 
-    Along its first direction it is a cubic parabola, so that its curvature grows evenly and its
-    direction at the end is its own; none if the end does not lie ahead.
+    Its curvature swells over the first part of the way and then holds; its direction at the end is
+    its own. None if the end does not lie ahead.
     """
     c, s = math.cos(angle), math.sin(angle)
     dx, dy = end[0] - start[0], end[1] - start[1]
     ahead, aside = c * dx + s * dy, c * dy - s * dx
     if ahead < 0.5 * abs(aside):
         return None
-    third, rise = ahead / 3.0, bend * ahead**2 / 6.0
+    # from 0 to 1 it runs p u + (1 - p) u^2 of the way ahead, and rises as u^3
+    first, second = ahead * _SWELL / 3.0, ahead * (1.0 + _SWELL) / 3.0
+    rise = 1.5 * bend * first**2
     return (
         start,
-        (start[0] + third * c, start[1] + third * s),
-        (start[0] + 2.0 * third * c - rise * s, start[1] + 2.0 * third * s + rise * c),
+        (start[0] + first * c, start[1] + first * s),
+        (start[0] + second * c - rise * s, start[1] + second * s + rise * c),
         end,
     )
 

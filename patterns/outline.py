@@ -19,7 +19,7 @@ from itertools import pairwise
 from typing import Any
 
 from .contour import Contour, Piece, Point
-from .curves import Span, arc, arcs, eased, first_bend, smooth, swept, unfolding
+from .curves import Span, arc, arcs, eased, first_bend, flank, smooth, swept
 from .parameters import Blade, Curve, Ears
 
 BEARD_FULLNESS = 0.86
@@ -181,7 +181,7 @@ def eye_curves(
     """From the poll's level over the ear to the neck, outwards positive, before it is laid as arcs.
 
     It leaves the poll's level without curvature, and meets the neck in the direction and with the
-    ``bend`` in which the blade leaves it. Flanks of pointed ears bend more towards the tip.
+    ``bend`` in which the blade leaves it.
     """
     corner = (eye_back, poll)
     neck = (blade.x0, blade.y0)
@@ -201,12 +201,12 @@ def eye_curves(
 
 def _flank(start: Point, angle: float, bend: float, tip: Point) -> Span:
     """A flank of a pointed ear, from its foot up."""
-    flank = unfolding(start, angle, bend, tip)
-    if flank is None:  # a tip above a steep foot
+    found = flank(start, angle, bend, tip)
+    if found is None:  # a tip above a steep foot
         ((_, _, before, end),) = smooth([start, tip], angle, None)
         arrive = math.atan2(end[1] - before[1], end[0] - before[0])
-        flank = eased(start, angle, bend, tip, arrive, None)
-    return flank
+        found = eased(start, angle, bend, tip, arrive, None)
+    return found
 
 
 def _own_crest(tip: Point, foot: Point, angle: float) -> float:
