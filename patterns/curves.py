@@ -1,7 +1,8 @@
 """Fair curves, laid down as arcs.
 
 A curve through given points with given directions at its ends is the clamped cubic spline of its
-chord lengths, whose curvature runs on without a jump. Where it must go on from another curve it
+chord lengths, whose curvature runs on without a jump; between two points it sets out less swiftly
+where it would else bend both ways without need. Where it must go on from another curve it
 takes that one's curvature at its end too: its *bend*, one over the radius, positive where the line
 turns counter-clockwise. It is then replaced by pairs of arcs that share a tangent (biarcs), as many
 as keep within a stated distance.
@@ -26,6 +27,9 @@ _WITNESSES = (0.25, 0.375, 0.625, 0.75, 0.125, 0.875)
 
 _PAIRS = 3
 """Pairs of arcs that most spans of an outline are content with."""
+
+_SHORT = 0.9
+"""Of the way to where its end tangents meet, how far at most a curve's control points reach."""
 
 _SWELL = 2.0 / 3.0
 """Of a flank: 1 would let its curvature grow all the way, 1/2 fall again before the end."""
@@ -214,16 +218,44 @@ def first_bend(part: Span | Piece) -> float:
     return (len(part) - 2) / (len(part) - 1) * cross / leg**3
 
 
+def _reaches(start: Point, start_angle: float, end: Point, end_angle: float) -> Point:
+    """How far along its tangents at start and end a curve's control points may lie [mm].
+
+    Where both tangents meet on one side of the chord, nearly as far as that at the most, so that
+    the curve bends one way only; elsewhere without end.
+    """
+    vx, vy = end[0] - start[0], end[1] - start[1]
+    along = math.atan2(vy, vx)
+    leave, arrive = _turn(along - start_angle), _turn(end_angle - along)
+    turn = abs(leave + arrive)
+    if leave * arrive <= 0.0 or turn > 3.0:
+        return math.inf, math.inf
+    reach = _SHORT * math.hypot(vx, vy) / math.sin(turn)
+    return reach * math.sin(abs(arrive)), reach * math.sin(abs(leave))
+
+
 def smooth(points: Sequence[Point], start_angle: float, end_angle: float | None) -> list[Span]:
     """A fair curve through points [mm], leaving and arriving at given directions [rad].
 
     Without an ``end_angle`` the curve ends as a plain arc would: with two points its direction at
     the end mirrors that at the start about the chord; with more it ends without curvature.
     """
+    if len(points) == 2:
+        (x0, y0), (x1, y1) = start, end = points
+        if end_angle is None:
+            along = math.atan2(y1 - y0, x1 - x0)
+            end_angle = along - _turn(start_angle - along)
+        third = math.dist(start, end) / 3.0
+        first, last = (min(third, r) for r in _reaches(start, start_angle, end, end_angle))
+        return [
+            (
+                start,
+                (x0 + first * math.cos(start_angle), y0 + first * math.sin(start_angle)),
+                (x1 - last * math.cos(end_angle), y1 - last * math.sin(end_angle)),
+                end,
+            )
+        ]
     chords = [math.dist(a, b) for a, b in itertools.pairwise(points)]
-    if len(points) == 2 and end_angle is None:
-        along = math.atan2(points[1][1] - points[0][1], points[1][0] - points[0][0])
-        end_angle = along - _turn(start_angle - along)
     slopes = [
         _slopes(
             [p[axis] for p in points],
@@ -277,34 +309,22 @@ def _slopes(
 
 
 def eased(
-    start: Point, start_angle: float, start_bend: float | None,
-    end: Point, end_angle: float, end_bend: float | None,
+    start: Point, start_angle: float, start_bend: float,
+    end: Point, end_angle: float, end_bend: float,
 ) -> Span:  # fmt: skip
-    """A curve with given direction [rad] and bend [1/mm] at both ends.
-
-    It is the cubic of the two directions, to which each end adds what its bend asks for; without
-    a bend, an end keeps the cubic's own.
-    """
-    chord = math.dist(start, end)
+    """A curve with given direction [rad] and bend [1/mm] at both ends."""
+    fifth = math.dist(start, end) / 5.0
+    # the second control point from either end lies twice as far along as the first
+    a, b = (min(fifth, r / 2.0) for r in _reaches(start, start_angle, end, end_angle))
     (x0, y0), (x1, y1) = start, end
-    ux, uy = chord * math.cos(start_angle), chord * math.sin(start_angle)
-    vx, vy = chord * math.cos(end_angle), chord * math.sin(end_angle)
-    # the cubic's second derivative at either end, to be put right across the direction of travel
-    dx, dy = 6.0 * (x1 - x0), 6.0 * (y1 - y0)
-    ax, ay = dx - 4.0 * ux - 2.0 * vx, dy - 4.0 * uy - 2.0 * vy
-    bx, by = 2.0 * ux + 4.0 * vx - dx, 2.0 * uy + 4.0 * vy - dy
-    if start_bend is not None and chord > 0.0:
-        more = start_bend * chord - (ux * ay - uy * ax) / chord**2
-        ax, ay = ax - more * uy, ay + more * ux
-    if end_bend is not None and chord > 0.0:
-        more = end_bend * chord - (vx * by - vy * bx) / chord**2
-        bx, by = bx - more * vy, by + more * vx
+    c0, s0, c1, s1 = (f(d) for d in (start_angle, end_angle) for f in (math.cos, math.sin))
+    aside, beside = 1.25 * start_bend * a**2, 1.25 * end_bend * b**2
     return (
         start,
-        (x0 + ux / 5.0, y0 + uy / 5.0),
-        (x0 + 0.4 * ux + ax / 20.0, y0 + 0.4 * uy + ay / 20.0),
-        (x1 - 0.4 * vx + bx / 20.0, y1 - 0.4 * vy + by / 20.0),
-        (x1 - vx / 5.0, y1 - vy / 5.0),
+        (x0 + a * c0, y0 + a * s0),
+        (x0 + 2.0 * a * c0 - aside * s0, y0 + 2.0 * a * s0 + aside * c0),
+        (x1 - 2.0 * b * c1 - beside * s1, y1 - 2.0 * b * s1 + beside * c1),
+        (x1 - b * c1, y1 - b * s1),
         end,
     )
 

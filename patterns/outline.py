@@ -203,9 +203,9 @@ def _flank(start: Point, angle: float, bend: float, tip: Point) -> Span:
     """A flank of a pointed ear, from its foot up."""
     found = flank(start, angle, bend, tip)
     if found is None:  # a tip above a steep foot
-        ((_, _, before, end),) = smooth([start, tip], angle, None)
-        arrive = math.atan2(end[1] - before[1], end[0] - before[0])
-        found = eased(start, angle, bend, tip, arrive, None)
+        (plain,) = smooth([start, tip], angle, None)
+        arrive = math.atan2(tip[1] - plain[2][1], tip[0] - plain[2][0])
+        found = eased(start, angle, bend, tip, arrive, -first_bend(plain[::-1]))
     return found
 
 
