@@ -52,7 +52,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.text(title, 0.0, above + 1.25, 6.5, bold=True)
     y = min(low + 0.2, foot - 7.0)
     if plan.bit is not None and plan.bit.barbs is not None:
-        y = board.paragraph(_barbs(plan.bit, units), 0.0, y, max(end, 190.0), NOTE)
+        y = board.paragraph(_barbs(plan.bit, units), 0.0, y - 1.8, max(end, 190.0), NOTE)
     for doubt in doubts(plan, "bit", "plate", "bar"):
         y = board.paragraph(doubt, 0.0, y, max(end, 190.0), NOTE)
     text = f"{WELDING} {QUENCHING} {AID}"

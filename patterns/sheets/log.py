@@ -13,6 +13,7 @@ from ..blank import NATURAL, ForgePlan
 from ..contour import Contour
 from ..derived import eye_heights
 from ..drawing import Drawing, Purpose
+from ..logbook import FOLDS
 from ..units import GRAMS_PER_POUND, inches, section
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, HOT_WORK
@@ -27,7 +28,7 @@ PLAN = 27.0
 """Width of the column of what is planned [mm]."""
 BOX = 18.0
 """Width of a box to write in [mm]."""
-TALL = 5.62
+TALL = 5.4
 """Height of a box [mm]."""
 HINT = 2.1
 """Letters of the hints beside the headings [mm]."""
@@ -57,11 +58,13 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for x in (LABEL, *(LABEL + PLAN + i * BOX for i in range(PIECES + 1))):
         board.line(Purpose.THIN, (x, 0.0), (x, y))
     board.add(Contour.rectangle(0.0, y, right, 0.0), Purpose.OUTLINE)
-    y = board.paragraph(
+    text = (
         "Fill in what you measure; leave the rest empty. Then type it into a CSV file with these "
-        "headings, a row for each piece, and: eyewrap learn LOG --smith FILE.",
-        0.0, y - 5.5, right, NOTE,
-    )  # fmt: skip
+        "headings, a row for each piece, and: eyewrap learn LOG --smith FILE."
+    )
+    if plan.fold.name not in FOLDS:
+        text = "For your own book: eyewrap learn reads no pieces of this fold."
+    y = board.paragraph(text, 0.0, y - 5.5, right, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", 0.0, y - 1.0, right, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
@@ -98,6 +101,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
     edges = "free" if abs(needed - comes) <= NATURAL else "peened" if needed > comes else "dressed"
     return {
         "BEFORE THE FIRE": [
+            Line("fold", "", plan.fold.name),
             Line("section", "of the bar", section(bar.section)),
             size("length", "as cut", plan.cut_length),
             size("poll", "mark to mark", plan.poll),
