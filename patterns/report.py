@@ -10,7 +10,8 @@ from typing import Any
 
 from . import __version__, weighed
 from . import hang as hanging
-from .blank import BitPlan, ForgePlan, PlatePlan
+from .bar_plan import BitPlan, PlatePlan
+from .blank import ForgePlan
 from .fire import STATED, Heat, reading
 from .forging.density import steel_mass
 from .parameters import Design, specs

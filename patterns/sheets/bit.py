@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..blank import BitPlan, ForgePlan, PlatePlan
+from ..bar_plan import BitPlan, PlatePlan
+from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..heat_treatment import card_lines

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..blank import ForgePlan, Mark
+from ..bar_plan import Mark
+from ..blank import ForgePlan
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..blank import NATURAL, ForgePlan
+from ..blank import ForgePlan
 from ..contour import Contour
 from ..derived import eye_heights
 from ..drawing import Drawing, Purpose
@@ -97,8 +97,6 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
         return Line(f"{heading} [g]", hint, f"{grams:.0f}")
 
-    needed, comes = plan.spread.coefficient_needed, plan.spread.coefficient
-    edges = "free" if abs(needed - comes) <= NATURAL else "peened" if needed > comes else "dressed"
     return {
         "BEFORE THE FIRE": [
             Line("fold", "", plan.fold.name),
@@ -127,7 +125,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
         "FORGED, BEFORE GRINDING": [
             size("wall", "mean of both", strap.wall),
             size("ears", "tip to tip", sum(eye_heights(design))),
-            Line("edges", "free, dressed or peened", edges),
+            Line("edges", "free, dressed or peened", plan.spread.edges),
             Line("drift stretch", "of the walls", f"{a.drift_stretch * 100:g} %"),
             Line("eye form", "", design.eye.form),
             size("eye length", "at mid-height", eye.length),

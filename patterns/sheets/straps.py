@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..blank import ForgePlan, Part
+from ..bar_plan import Part
+from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
