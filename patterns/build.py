@@ -88,10 +88,12 @@ def build(
     missing: list[tuple[str, str]] = []
     for make in PATTERNS:
         for unit in ("in", "mm"):
-            drawing = make(forge, unit)
-            name = f"{drawing.name}-{unit}.dxf"
+            pattern = make(forge, unit)
+            if pattern is None:
+                continue
+            name = f"{pattern.name}-{unit}.dxf"
             try:
-                files[name] = dxf.write(drawing, unit)
+                files[name] = dxf.write(pattern, unit)
             except NotFitToCutError as error:  # better no file than one that spoils a plate
                 missing.append((name, str(error)))
     name = f"{profile.slug}.pdf"

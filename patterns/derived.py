@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 from .eye import length_for, perimeter_of
 from .forging import spread
 from .forging.scale import fraction_left
-from .parameters import Design, Eye, Hand
+from .parameters import Blade, Design, Eye, Hand
 
 
 @lru_cache(256)
@@ -38,7 +39,7 @@ def left_of_bar(design: Design) -> float:
 
 
 def poll_height(design: Design) -> float:
-    """Height of the poll [mm]: as asked for, or the bar's width."""
+    """Height of the poll or of the eye's back [mm]: as asked for, or the bar's width."""
     return design.bar.width if design.poll.height is None else design.poll.height
 
 
@@ -48,10 +49,37 @@ def poll_left(design: Design) -> float:
     return bar.thickness * left_of_bar(design) * bar.width / poll_height(design)
 
 
-def edge_middle(design: Design) -> float:
-    """Height of the edge's foremost point [mm]: as asked for, or half-way from toe to heel."""
-    blade = design.blade
-    return (blade.toe - blade.heel) / 2.0 if blade.edge_centre is None else blade.edge_centre
+@lru_cache(256)
+def edge_arc(blade: Blade) -> tuple[float, float]:
+    """Radius of the edge, and the height of its foremost point [mm].
+
+    As asked for, the height half-way from toe to heel if it was not; or of the arc on which toe and
+    heel lie as far back as was asked. With ``d`` the height of either corner from the foremost
+    point and ``b`` how far it lies back, ``d^2 = 2 R b - b^2``.
+
+    Raises :class:`ValueError` if the edge has neither a radius nor both corners, or if no arc that
+    is foremost between them has these.
+    """
+    if blade.edge_radius is not None:
+        half_way = (blade.toe - blade.heel) / 2.0
+        return blade.edge_radius, half_way if blade.edge_centre is None else blade.edge_centre
+    if blade.toe_back is None or blade.heel_back is None:
+        raise ValueError("the edge has neither a radius nor both its corners' places")
+    backs, tall = (blade.toe_back, blade.heel_back), blade.toe + blade.heel
+
+    def reached(radius: float) -> tuple[float, ...]:
+        return tuple(math.sqrt(max(2.0 * radius * back - back**2, 0.0)) for back in backs)
+
+    low, high = max(backs), tall**2 / min(backs) + max(backs)
+    if sum(reached(low)) > tall:
+        raise ValueError("the corners lie further back than an arc between them turns")
+    for _ in range(200):
+        radius = (low + high) / 2.0
+        low, high = (radius, high) if sum(reached(radius)) < tall else (low, radius)
+        if high - low < 1e-13 * high:
+            break
+    radius = (low + high) / 2.0
+    return radius, blade.toe - reached(radius)[0]
 
 
 def eye_heights(design: Design) -> tuple[float, float]:
@@ -62,14 +90,24 @@ def eye_heights(design: Design) -> tuple[float, float]:
     return ears.above, ears.below
 
 
+def eye_leans(design: Design) -> tuple[float, float]:
+    """How far each side of the eye leans out for each millimetre of height, below and above.
+
+    A taper leans it one way from bottom to top; a flare out both ways from the middle.
+    """
+    above, below = eye_heights(design)
+    taper, flare = design.eye.taper / 2.0 / (above + below), design.eye.flare / 2.0
+    return taper - flare / below, taper + flare / above
+
+
 def highest_ears(design: Design) -> float:
     """Height from tip to tip that no strap of this bar can pass [mm].
 
     Drawing only makes a section less: nowhere can a strap have more of it than fire leaves of the
     bar's.
     """
-    bar = design.bar
-    return bar.thickness * bar.width * left_of_bar(design) / design.wall.thickness
+    wide = design.bar.width if design.fold.waist is None else design.fold.waist
+    return design.bar.thickness * wide * left_of_bar(design) / design.wall.thickness
 
 
 def hand_spread(width: float, hand: Hand) -> tuple[float, float]:

@@ -22,7 +22,7 @@ from .eye import EyeForm, eye_form, length_for, perimeter_of
 from .forging import spread
 from .forging.density import steel_mass
 from .forging.scale import fraction_left
-from .forging.shoulder import cap_of_eye, step_face
+from .forging.shoulder import cap_of_eye
 from .interval import Interval
 from .parameters import EYE_FORMS
 from .piece import Piece, Told
@@ -49,11 +49,14 @@ about the shipped heads."""
 
 @dataclass(frozen=True)
 class DrawnStrap:
-    """One strap [mm]: raw, drawn to its finished length, the dividers' setting before the drift
-    stretches it, wall, mean height, height from tip to tip."""
+    """One strap [mm]: raw, drawn to its finished length, the length of each wall that it becomes,
+    the dividers' setting before the drift stretches it, wall, mean height, height from tip to tip.
+
+    Raw, drawn and divider hold the lap of a tongue."""
 
     raw: float
     drawn: float
+    side: float
     divider: float
     wall: float
     height: float
@@ -142,7 +145,8 @@ def forecast(told: Told, units: str = "in") -> Forecast:
     chosen = closed(piece, strap)
     if chosen is None:
         raise BadInputError([_too_short(piece, strap, units)])
-    walls = [min(strap.wall + LAST, 0.98 * piece.bar.section[0]), strap.wall]
+    thickest = max(0.98 * piece.bar.section[0], strap.wall)
+    walls = [min(strap.wall + LAST, thickest), strap.wall]
     walls.append(max(strap.wall - LAST, strap.wall / 2.0))
     eyes = {}
     for form in EYE_FORMS:
@@ -162,13 +166,14 @@ def forecast(told: Told, units: str = "in") -> Forecast:
 
 def _doubts(piece: Piece, strap: DrawnStrap, units: str) -> Iterator[str]:
     """What is possible but odd about a piece."""
-    wide, least = piece.bar.section[1], WALL_LOWEST.inside
+    wide, least = piece.strap_width, WALL_LOWEST.inside
     if strap.wall < least - 1e-6:
         yield (
             f"a wall of {both(strap.wall, units)}: under {both(least, units)} it may burn in "
             f"welding or crack in drifting [{WALL_LOWEST.basis.value}]"
         )
-    if piece.marks.poll < 2.0 * strap.wall - 1e-6:
+    narrow = piece.fold.rules.back == "block" and piece.marks.poll < 2.0 * strap.wall - 1e-6
+    if narrow:
         yield (
             f"a poll of {both(piece.marks.poll, units)} between the marks is narrower than two "
             f"walls of {both(strap.wall, units)}: the straps run on round the back"
@@ -182,24 +187,41 @@ def _doubts(piece: Piece, strap: DrawnStrap, units: str) -> Iterator[str]:
 
 def strap_of(piece: Piece, wall: float | None = None) -> DrawnStrap:
     """What the raw strap becomes, at a wall [mm]: as told, or half of the bar's thickness."""
-    (thick, wide), told = piece.bar.section, piece.strap
+    thick, wide, told = piece.bar.section[0], piece.strap_width, piece.strap
+    fold = piece.fold.rules
     t = wall or told.wall or thick / 2.0
     _, s = hand_spread(wide, piece.hand)
     natural = spread.drawn(
         thickness_before=thick, thickness_after=t, width=wide, length=1.0, spread=s
     ).width
-    raw = (piece.marks.shoulders - piece.marks.poll) / 2.0
-    volume = raw * thick * wide * _left(piece)
+    lap, raw = piece.fold.lap, piece.raw_strap
     stretch = 1.0 + piece.allowances.drift_stretch
-    finished = None if told.drawn is None else told.drawn * stretch
+    finished = None if told.drawn is None else (told.drawn - lap) * stretch
     height = told.height
     if height is None and told.ears is not None:
         height = mean_height(wide, told.ears)
-    if height is None:
-        height = natural if finished is None else volume / (t * finished)
-    drawn = volume / (t * height) if finished is None else finished
+    if height is None and finished is not None:
+        # what the lap takes of the bar hangs on the height too: both by volume
+        height = raw * thick * wide * _left(piece) / (t * (finished + lap / 2.0))
+        if piece.fold.lap_bar is not None:
+            height = _wrap_bar(piece, t, height) * thick * wide * _left(piece) / (t * finished)
+    height = natural if height is None else height
+    volume = _wrap_bar(piece, t, height) * thick * wide * _left(piece)
+    wrapped = volume / (t * height) if finished is None else finished
     ears = tips_of(wide, height) if told.ears is None else told.ears
-    return DrawnStrap(raw, drawn, drawn / stretch, t, height, ears, natural)
+    side = wrapped * fold.straps / 2.0
+    return DrawnStrap(
+        raw, wrapped + lap, side, wrapped / stretch + lap, t, height, ears, natural
+    )  # fmt: skip
+
+
+def _wrap_bar(piece: Piece, wall: float, height: float) -> float:
+    """Of the bar of a strap, what goes round the eye [mm]; a lap's scarf runs out to nothing."""
+    taken = piece.fold.lap_bar
+    if taken is None:
+        section = piece.bar.section[0] * piece.strap_width * _left(piece)
+        taken = piece.fold.lap * wall / 2.0 * height / section
+    return max(piece.raw_strap - taken, 0.0)
 
 
 def closed(
@@ -215,14 +237,14 @@ def closed(
     def over(long: float) -> tuple[float, PlanView]:
         seen = seen_from_above(piece, _sized(piece, long), strap.wall)
         wanted = seen.drawn_strap(neutral=piece.hand.neutral, offset=piece.hand.wrap)
-        return wanted - strap.drawn, seen
+        return wanted - strap.side, seen
 
     # a first guess by the middle line of a stadium
     turn = 1.1 * math.pi * strap.wall / 2.0
     cap = cap_of_eye(
         bar_thickness=piece.bar.section[0], wall=strap.wall, step=piece.hand.step
     )  # fmt: skip
-    around = 2.0 * (strap.drawn - piece.hand.wrap) + piece.marks.poll + cap - turn
+    around = 2.0 * (strap.side - piece.hand.wrap) + piece.marks.poll + cap - turn
     least = 0.0 if kind.form == "circle" or kind.ratio is not None else kind.width or 0.0
     guess = around / 2.0 - (math.pi / 2.0 - 1.0) * (kind.width or 0.0)
     if kind.form == "circle":
@@ -281,15 +303,16 @@ def _sized(piece: Piece, long: float) -> EyeForm:
 
 def seen_from_above(piece: Piece, eye: EyeForm, wall: float) -> PlanView:
     """The head at mid-height with this eye; its cheeks, which have no say here, run far ahead."""
-    thick = piece.bar.section[0]
+    thick, fold, step = piece.bar.section[0], piece.fold.rules, piece.hand.step
     return plan_view(
         form=eye,
         wall=wall,
-        step=step_face(bar_thickness=thick, wall=wall, step=piece.hand.step),
-        poll_width=piece.marks.poll,
-        poll_thickness=thick,
+        step=fold.front_step(bar_thickness=thick, wall=wall, step=step, between=piece.bit.back),
+        poll_width=fold.poll_width(bar_thickness=thick, outside=piece.marks.poll),
+        poll_thickness=max(thick, wall),
         sides_forward=piece.finish.sides_forward,
         station=(thick + 2.0 * eye.length + 10.0 * wall, 0.0),
+        rear=fold.rear_step(bar_thickness=thick, wall=wall, step=step),
     )
 
 
@@ -338,18 +361,17 @@ def _left(piece: Piece, scale: float | None = None) -> float:
 def _forged(piece: Piece, scale: float) -> Forged:
     """The metal that is left at a loss to scale for each heat."""
     (thick, wide), marks, a = piece.bar.section, piece.marks, piece.allowances
-    section = thick * wide * _left(piece, scale)
+    left, strap, straps = _left(piece, scale), strap_of(piece), piece.fold.rules.straps
+    between = thick * piece.strap_width * left
+    walls = straps * _wrap_bar(piece, strap.wall, strap.height) * between
+    laps = straps * piece.raw_strap * between - walls
+    halves = (piece.bar.length - marks.shoulders) * thick * piece.half_width * left
     welded = 1.0 - a.weld_loss
-    bit = None
+    bit = 0.0 if piece.bit.form == "none" else None
     if piece.bit.stock is not None and piece.bit.length is not None:
-        left = fraction_left(a.bit_heats, loss_per_heat=scale)
-        bit = math.prod(piece.bit.stock) * piece.bit.length * left * welded
-    return Forged(
-        marks.poll * section,
-        (marks.shoulders - marks.poll) * section,
-        (piece.bar.length - marks.shoulders) * section * welded,
-        bit,
-    )
+        steel_left = fraction_left(a.bit_heats, loss_per_heat=scale)
+        bit = math.prod(piece.bit.stock) * piece.bit.length * steel_left * welded
+    return Forged(marks.poll * thick * wide * left, walls, (halves + laps) * welded, bit)
 
 
 def _reckoned_finish(piece: Piece) -> float:
@@ -391,7 +413,7 @@ def _masses(piece: Piece, given: frozenset[str], sure: bool) -> tuple[Interval, 
         assumed.append(f"{told * 100:g} % of the metal lost to scale in each heat")
     if "allowances.heats" not in given:
         assumed.append(f"{a.heats} heats")
-    if piece.bit.stock is None:
+    if piece.bit.stock is None and piece.bit.form != "none":
         assumed.append(
             f"a bit that brings {BIT_SHARES.mid * 100:g} % of the body, none at the low end and "
             f"{BIT_SHARES.high * 100:g} % at the high"
@@ -443,9 +465,10 @@ def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
         seen = seen_from_above(piece, eye, wall)
         return seen.drawn_strap(neutral=piece.hand.neutral, offset=piece.hand.wrap)
 
-    (thick, wide), left = piece.bar.section, _left(piece)
+    section = piece.bar.section[0] * piece.strap_width * _left(piece)
+    thick, sides = piece.bar.section[0], 2.0 / piece.fold.rules.straps
     try:
-        drawn = needed(strap.wall)
+        side = needed(strap.wall)
     except PlanError as error:
         raise BadInputError(
             [
@@ -457,13 +480,14 @@ def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
                 )
             ]
         ) from None  # fmt: skip
-    volume = strap.raw * thick * wide * left
-    raw = drawn * strap.wall * strap.height / (thick * wide * left)
+    volume = _wrap_bar(piece, strap.wall, strap.height) * section
+    raw = sides * side * strap.wall * strap.height / section
+    lap = strap.raw - _wrap_bar(piece, strap.wall, strap.height)
     low, high, wall = thick / 8.0, 0.98 * thick, None
     free = replace(piece, strap=replace(piece.strap, drawn=None))
 
     def lacks(t: float) -> float:
-        return strap_of(free, t).drawn - needed(t)
+        return strap_of(free, t).side - needed(t)
 
     try:
         if lacks(low) > 0.0 > lacks(high):
@@ -473,6 +497,7 @@ def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:
             wall = (low + high) / 2.0
     except PlanError:
         wall = None
-    divider = drawn / (1.0 + piece.allowances.drift_stretch)
-    wall_then = volume / (drawn * strap.height)
-    return Ways(perimeter, divider, wall_then, piece.marks.poll + 2.0 * raw, wall)
+    divider = sides * side / (1.0 + piece.allowances.drift_stretch) + piece.fold.lap
+    wall_then = volume / (sides * side * strap.height)
+    shoulders = piece.marks.poll + piece.fold.rules.straps * (raw + lap)
+    return Ways(perimeter, divider, wall_then, shoulders, wall)

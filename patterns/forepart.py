@@ -17,7 +17,7 @@ from .graph import Graph
 from .outline import BladeLines, SideView, blade_lines, side_view
 from .parameters import Bit, Ears
 from .parameters import Blade as BladeDesign
-from .thickness import BitSection, Blade, BladeSums
+from .thickness import NO_BIT, BitSection, Blade, BladeSums, bevel_of
 
 KEPT = 256
 """How many are kept."""
@@ -56,9 +56,22 @@ class Forepart:
 @lru_cache(KEPT)
 def blade_part(blade: BladeDesign, bit: Bit) -> BladePart:
     lines = blade_lines(blade)
-    section = BitSection(bit.thickness, bit.insertion, bit.scarf, bit.tip)
     stations = tuple(sorted(blade.stations))
-    return BladePart(lines, Blade(stations, lines.edge, math.radians(blade.edge_angle), section))
+    bevel = bevel_of(blade.bevel, math.radians(blade.edge_angle), blade.grind)
+    thick = Blade(stations, lines.edge, bevel, bit_section(bit))
+    if blade.bevel == "convex" and blade.grind is None:
+        thick = thick.rounded()
+    return BladePart(lines, thick)
+
+
+def bit_section(bit: Bit) -> BitSection:
+    """The bit in the blade; both legs together where it is overlaid."""
+    if bit.form == "none" or bit.thickness is None or bit.insertion is None:
+        return NO_BIT
+    legs = 2.0 if bit.form == "overlaid" else 1.0
+    return BitSection(
+        legs * bit.thickness, bit.insertion, bit.scarf, legs * bit.tip, bit.form == "overlaid"
+    )
 
 
 @lru_cache(KEPT)
@@ -68,7 +81,7 @@ def forepart(
     """Draw what lies ahead of the poll, and look at its shape; faults in ``units``."""
     part = blade_part(blade, bit)
     side = side_view(eye_length, poll_height, ears, part.lines)
-    return Forepart(side, part, tuple(shape.after(side, part.blade, units)))
+    return Forepart(side, part, tuple(shape.after(side, part.blade, blade.edge_angle, units)))
 
 
 def _until(pieces: tuple[Piece, ...], end: float) -> list[Piece]:

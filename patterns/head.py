@@ -1,9 +1,10 @@
 """The finished head: its views, its volume by zone, its mass and where it balances.
 
-Zones, from the back: *poll*, the block behind the eye; *walls*, from there to the shoulders;
-*blade*, all ahead of the shoulders less the bit; *bit*. In poll, walls and neck the plan view
-stands for every height, so that a zone's volume is the sum of (metal across the head) x (height of
-the side view). The outside stands plumb; a tapered eye takes its taper out of the walls.
+Zones, from the back: *plate*, if the poll has one; *poll*, what the fold leaves behind the eye;
+*walls*, from there to the shoulders; *lap*, if the strap laps on a cheek; *blade*, all else ahead
+of the shoulders less the bit; *bit*. In plate, poll, walls and neck the plan view stands for every
+height, so that a zone's volume is the sum of (metal across the head) x (height of the side view).
+The outside stands plumb; a tapered or flared eye takes its lean out of the walls.
 """
 
 from __future__ import annotations
@@ -17,12 +18,12 @@ import numpy as np
 
 from . import consistency, shape
 from .contour import Contour, Vertex
-from .derived import eye_heights, eye_size, poll_height, poll_left
+from .derived import eye_heights, eye_leans, eye_size, poll_height, poll_left
 from .errors import BadInputError
 from .eye import EyeForm, eye_form
+from .folds import fold_of
 from .forepart import Forepart, forepart
 from .forging.density import steel_mass
-from .forging.shoulder import step_face
 from .graph import Array, Graph, along, nodes
 from .outline import SideView
 from .parameters import Design
@@ -38,9 +39,11 @@ class Head:
     eye: EyeForm
     fore: Forepart
     plan: PlanView
+    plate: Moments
     poll: Moments
     walls: Moments
     neck: Moments
+    lap: float
     poll_wanted: float
 
     @cached_property
@@ -77,16 +80,19 @@ class Head:
     def volumes(self) -> dict[str, float]:
         """Volume of each zone [mm3]."""
         bit = self.ahead.bit.volume
-        return {
+        zones = {
+            "plate": self.plate.volume,
             "poll": self.poll.volume,
             "walls": self.walls.volume,
-            "blade": self.neck.volume + self.ahead.steel.volume - bit,
+            "lap": self.lap,
+            "blade": self.neck.volume + self.ahead.steel.volume - bit - self.lap,
             "bit": bit,
         }
+        return {name: volume for name, volume in zones.items() if volume > 0.0}
 
     @cached_property
     def whole(self) -> Moments:
-        return self.poll + self.walls + self.neck + self.ahead.steel
+        return self.plate + self.poll + self.walls + self.neck + self.ahead.steel
 
     @property
     def volume(self) -> float:
@@ -103,28 +109,39 @@ class Head:
         m = self.whole
         return m.x / m.volume - self.eye_centre, m.y / m.volume
 
+    def eye_offset(self, y: float) -> float:
+        """How far each side of the eye stands out of its middle section at a height [mm]."""
+        low, high = eye_leans(self.design)
+        return y * (high if y > 0.0 else low)
+
     @cached_property
     def eye_sections(self) -> tuple[tuple[str, float, Contour], ...]:
         """The eye at the top, middle and bottom of the ears: name, height, contour.
 
-        Each is the middle section offset by its share of the taper; its back is at the origin of
-        the middle section.
+        Each is the middle section offset by its share of taper and flare; its back is at the origin
+        of the middle section.
         """
         above, below = eye_heights(self.design)
-        tall = above + below
-        found = []
-        for name, y in (("top", above), ("middle", 0.0), ("bottom", -below)):
-            by = self.design.eye.taper / 2.0 * y / tall
-            found.append((name, y, grown(self.eye.contour, by)))
-        return tuple(found)
+        heights = (("top", above), ("middle", 0.0), ("bottom", -below))
+        return tuple((name, y, grown(self.eye.contour, self.eye_offset(y))) for name, y in heights)
+
+    @property
+    def wedge_room(self) -> float:
+        """How much wider the eye is at the top than where it is narrowest [mm].
+
+        The handle goes in through the narrowest place; what is left at the top a wedge fills.
+        """
+        above, below = eye_heights(self.design)
+        offsets = [self.eye_offset(y) for y in (above, 0.0, -below)]
+        return 2.0 * (offsets[0] - min(offsets))
 
     @property
     def wall_range(self) -> tuple[float, float]:
-        """The thinnest and the thickest wall that the taper leaves [mm]."""
+        """The thinnest and the thickest wall that taper and flare leave [mm]."""
         above, below = eye_heights(self.design)
-        side = self.design.eye.taper / 2.0 / (above + below)
+        offsets = [self.eye_offset(y) for y in (above, 0.0, -below)]
         wall = self.design.wall.thickness
-        return wall - max(side * above, -side * below), wall + max(-side * above, side * below)
+        return wall - max(offsets), wall - min(offsets)
 
 
 def grown(eye: Contour, by: float) -> Contour:
@@ -145,9 +162,14 @@ def finish(design: Design, units: str = "in") -> Head:
         raise BadInputError(faults)
     length, width = eye_size(design.eye)
     form = eye_form(design.eye.form, length, width, design.eye.front_radius, design.eye.exponent)
-    wall = design.wall.thickness
-    wanted = poll_left(design) if design.poll.thickness is None else design.poll.thickness
-    poll = min(wanted, poll_left(design))
+    wall, bar, fold = design.wall.thickness, design.bar.thickness, fold_of(design)
+    step = design.hand.step
+    left, plate = poll_left(design), design.plate.thickness or 0.0
+    if fold.back == "block":
+        wanted = left + plate if design.poll.thickness is None else design.poll.thickness
+        poll = min(wanted, left + plate)
+    else:
+        poll = wanted = design.poll.thickness or wall
     fore = forepart(
         length, poll_height(design), design.ears, design.blade, design.bit, units
     )  # fmt: skip
@@ -157,27 +179,34 @@ def finish(design: Design, units: str = "in") -> Head:
         plan = plan_view(
             form=form,
             wall=wall,
-            step=step_face(bar_thickness=design.bar.thickness, wall=wall, step=design.hand.step),
-            poll_width=width + 2.0 * wall + design.poll.overhang,
+            step=fold.front_step(
+                bar_thickness=bar, wall=wall, step=step, between=fore.part.blade.bit.tip
+            ),
+            poll_width=fold.poll_width(
+                bar_thickness=bar, outside=width + 2.0 * wall + design.poll.overhang
+            ),
             poll_thickness=poll,
             sides_forward=design.poll.sides_forward,
             station=(poll + length + first, thick / 2.0),
+            rear=fold.rear_step(bar_thickness=bar, wall=wall, step=step),
         )
     except PlanError as error:
         raise BadInputError([shape.of_plan(design, error, length, units), *bad]) from None
     if bad:
         raise BadInputError(bad)
     slices = _Slices(plan, fore)
-    void = slices.taper_void(design.eye.taper / 2.0 / sum(eye_heights(design)))
+    low, high = eye_leans(design)
     walls, neck = slices.walls_and_neck()
     return Head(
         design=design,
         eye=form,
         fore=fore,
         plan=plan,
-        poll=slices.poll(),
-        walls=walls - void,
+        plate=slices.block(0.0, plate),
+        poll=slices.block(plate, poll),
+        walls=walls - slices.void(low, high),
         neck=neck,
+        lap=slices.lap(design.fold.lap) if fold.laps and design.fold.lap else 0.0,
         poll_wanted=wanted,
     )
 
@@ -201,57 +230,84 @@ class _Slices:
         self.end = fore.part.blade.start + plan.eye_front
 
     def heights(self, x: Array) -> tuple[Array, Array]:
-        """Top and bottom of the side view at places from the poll's back, ahead of the poll."""
-        ahead = x - self.plan.eye_front
+        """Top and bottom of the side view at places from the back of the head.
+
+        Behind the eye both are level.
+        """
+        ahead = np.maximum(x - self.plan.eye_front, -self.plan.form.length)
         return self.fore.top(ahead), self.fore.bottom(ahead)
 
-    def poll(self) -> Moments:
-        """A block as far as the eye: plumb sides, level top and bottom, even about both lines."""
-        plan, side = self.plan, self.fore.side
+    def across(self, start: float, end: float) -> tuple[Array, Array, Array]:
+        """Places and weights between two places, and the metal across half the head there [mm]."""
+        plan = self.plan
+        skin, eye = Graph(plan.skin), Graph(plan.eye)
+        outside = Graph(p for p in plan.skin_wall if p.x1 > p.x0)
+        breaks = [skin.breaks, eye.breaks, outside.breaks]
+        breaks.append(np.array([plan.cap[0], plan.shoulder[0], plan.eye_back]))
+        breaks += [graph.breaks + plan.eye_front for graph in (self.fore.top, self.fore.bottom)]
+        x, weights = nodes(breaks, start, end)
+        metal = skin(x)
+        beside = slice(*np.searchsorted(x, (plan.eye_back, plan.eye_front)))
+        metal[beside] -= eye(x[beside])
+        return x, weights, metal
+
+    def moments(self, x: Array, weights: Array, across: Array) -> Moments:
+        """Sums of the metal across half the head at places, with their weights."""
+        up, down = self.heights(x)
+        metal = 2.0 * across * weights
+        slices = metal * (up - down)
+        return Moments(
+            float(slices.sum()),
+            float(np.dot(slices, x)),
+            float(np.dot(metal, up**2 - down**2)) / 2.0,
+        )
+
+    def block(self, start: float, end: float) -> Moments:
+        """A part of the poll's block: plumb sides, level top and bottom, even about both lines."""
+        side = self.fore.side
         tall = side.top[0].y0 - side.bottom[0].y0
-        volume = plan.poll_width * plan.poll_thickness * tall
-        return Moments(volume, volume * plan.poll_thickness / 2.0)
+        volume = self.plan.poll_width * (end - start) * tall
+        return Moments(volume, volume * (start + end) / 2.0)
 
     def walls_and_neck(self) -> tuple[Moments, Moments]:
         """The walls as far as the shoulder steps, which stand square to the eye, and what is left.
 
-        What is left lies between them and the first station.
+        What is left lies between them and the first station. Behind the eye the walls lie outside
+        the poll.
         """
         plan = self.plan
-        skin, eye, outside = Graph(plan.skin[1:]), Graph(plan.eye), Graph(plan.skin_wall)
+        band = Graph(p for p in plan.skin_wall if p.x1 > p.x0)
         (cap, low), (shoulder, high) = plan.cap, plan.shoulder
-        breaks = [skin.breaks, eye.breaks, outside.breaks, np.array([cap, shoulder])]
-        breaks += [graph.breaks + plan.eye_front for graph in (self.fore.top, self.fore.bottom)]
-        x, weights = nodes(breaks, plan.eye_back, self.end)
+        x, weights, rest = self.across(min(float(band.breaks[0]), plan.eye_back), self.end)
+        beside, ahead, last = np.searchsorted(x, (plan.eye_back, cap, shoulder))
+        wall = band(x[:last])
+        wall[:beside] -= plan.poll_width / 2.0
+        wall[beside:ahead] -= Graph(plan.eye)(x[beside:ahead])
+        wall[ahead:] -= low + (x[ahead:last] - cap) * (high - low) / max(shoulder - cap, 1e-12)
+        rest[:last] -= wall
+        walls = self.moments(x[:last], weights[:last], wall)
+        return walls, self.moments(x[beside:], weights[beside:], rest[beside:])
+
+    def lap(self, reach: float) -> float:
+        """Volume of a lap's scarf on one cheek, from the wall's thickness to nothing [mm3]."""
+        start, wall = self.plan.shoulder[0], self.plan.wall
+        end = min(start + reach, self.end)
+        breaks = [graph.breaks + self.plan.eye_front for graph in (self.fore.top, self.fore.bottom)]
+        x, weights = nodes(breaks, start, end)
         up, down = self.heights(x)
-        across = skin(x)
-        in_eye, in_wall, ahead = np.searchsorted(x, (plan.eye_front, shoulder, cap))
-        hole = eye(x[:in_eye])
-        across[:in_eye] -= hole
-        wall = outside(x[:in_wall])
-        wall[:ahead] -= hole[:ahead]  # as far as the step, which runs on to the shoulder
-        wall[ahead:] -= low + (x[ahead:in_wall] - cap) * (high - low) / max(shoulder - cap, 1e-12)
-        across[:in_wall] -= wall
+        near = float(np.dot(wall * (1.0 - (x - start) / reach) * (up - down), weights))
+        up, down = self.heights(np.array([end]))
+        beyond = wall * (start + reach - end) ** 2 / reach / 2.0  # on the blade as high as the neck
+        return near + beyond * float(up[0] - down[0])
 
-        def moments(across: Array) -> Moments:
-            n = len(across)
-            metal = 2.0 * across * weights[:n]
-            slices = metal * (up[:n] - down[:n])
-            return Moments(
-                float(slices.sum()),
-                float(np.dot(slices, x[:n])),
-                float(np.dot(metal, up[:n] ** 2 - down[:n] ** 2)) / 2.0,
-            )
+    def void(self, low: float, high: float) -> Moments:
+        """What a lean of the eye's sides takes out of the walls besides the middle section.
 
-        return moments(wall), moments(across)
-
-    def taper_void(self, lean: float) -> Moments:
-        """What a taper takes out of the walls besides the middle section.
-
-        The eye stands ``lean * y`` further out at a height y. Exact where the wall is of one
-        height; elsewhere what is left out is of the second order in the taper.
+        The eye stands ``low * y`` further out at a height y below the centre line, ``high * y``
+        above it. Exact where the wall is of one height; elsewhere what is left out is of the second
+        order in the lean.
         """
-        if lean == 0.0:
+        if low == high == 0.0:
             return Moments(0.0)
         half = self.plan.eye
         share = np.tile((_TAPER_NODES + 1.0) / 2.0, (len(half), 1))
@@ -259,12 +315,13 @@ class _Slices:
         length, turn = np.array([(p.length, abs(p.sweep)) for p in half]).T[:, :, None]
         run = length * (_TAPER_WEIGHTS / 2.0)
         curve = turn / length
-        up, down = (height.reshape(x.shape) for height in self.heights(x.ravel()))
-        up2, down2 = up * up, down * down
-        flat, lever = (up2 - down2) / 2.0, (up2 * up - down2 * down) / 3.0
-        third = (up2 * up2 - down2 * down2) / 4.0
-        layer = (lean * flat + curve * lean**2 * lever / 2.0) * run
-        lift = (lean * lever + curve * lean**2 * third / 2.0) * run
+        layer, lift = np.zeros_like(x), np.zeros_like(x)
+        for side, lean, heights in zip(
+            (1.0, -1.0), (high, low), self.heights(x.ravel()), strict=True
+        ):
+            y = heights.reshape(x.shape)
+            layer += side * (lean * y**2 / 2.0 + curve * lean**2 * y**3 / 6.0) * run
+            lift += side * (lean * y**3 / 3.0 + curve * lean**2 * y**4 / 8.0) * run
         return Moments(
             2.0 * float(layer.sum()), 2.0 * float((layer * x).sum()), 2.0 * float(lift.sum())
         )

@@ -349,37 +349,48 @@ def beyond(steel: Steel, temper: Temper) -> str:
     )
 
 
-def doubts_about(bit: str, bar: str, units: str = "in") -> list[tuple[str, str, str]]:
-    """What is doubtful in a pair of steels: field, message and source of each doubt.
+def doubts_about(
+    steel: str, bar: str | None, units: str = "in", field: str = "bit.steel"
+) -> list[tuple[str, str, str]]:
+    """What is doubtful in steel that is to harden and the body that it is welded to.
+
+    Field, message and source of each doubt; ``field`` is where the hard steel is named. Without a
+    ``bar`` the body itself is to harden.
 
     >>> doubts_about("1084", "mild steel")
     []
     >>> [field for field, _, _ in doubts_about("mild steel", "mild steel")]
     ['bit.steel']
     """
-    return list(_doubts(bit, bar, units))
+    return list(_doubts(steel, bar, units, field))
 
 
 @lru_cache(maxsize=256)
-def _doubts(bit: str, bar: str, units: str) -> tuple[tuple[str, str, str], ...]:
-    return tuple(_each_doubt(bit, bar, units))
+def _doubts(
+    steel: str, bar: str | None, units: str, field: str
+) -> tuple[tuple[str, str, str], ...]:
+    return tuple(_each_doubt(steel, bar, units, field))
 
 
-def _each_doubt(bit: str, bar: str, units: str) -> Iterator[tuple[str, str, str]]:
-    edge, body = find(bit), find(bar)
+def _each_doubt(
+    steel: str, bar: str | None, units: str, field: str
+) -> Iterator[tuple[str, str, str]]:
+    edge, body = find(steel), None if bar is None else find(bar)
     if edge is None:
-        near = close_names(bit)
+        near = close_names(steel)
         meant = f"; was {near[0]} meant?" if near else ""
         yield (
-            "bit.steel",
+            field,
             "this steel is not in the table of steels, so no heat treatment is given: follow its "
             f"maker's data sheet{meant}",
             "table of steels",
         )
     elif not edge.hardens:
         yield (
-            "bit.steel",
-            f"{edge.name} does not harden enough to hold an edge: take a bit steel",
+            field,
+            f"{edge.name} does not harden enough to hold an edge: take a bit steel"
+            if field == "bit.steel"
+            else f"{edge.name} does not harden enough: take a steel that does",
             str(edge.analysis or Origin(None, "", Basis.COMMON_PRACTICE)),
         )
     if body is not None and body.hardens:
@@ -397,7 +408,7 @@ def _each_doubt(bit: str, bar: str, units: str) -> Iterator[tuple[str, str, str]
     if high - low < NARROW:
         shared = f"only {temperatures(low, high, units)}" if low < high else "no forging range"
         yield (
-            "bit.steel",
+            field,
             f"{edge.name} and {body.name} can both be forged at {shared}: take short heats, no "
             "hotter than the bit bears and no colder than the body"
             if low < high

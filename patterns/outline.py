@@ -20,6 +20,7 @@ from typing import Any
 
 from .contour import Contour, Piece, Point
 from .curves import Span, arc, arcs, eased, first_bend, flank, smooth, swept
+from .derived import edge_arc
 from .parameters import Blade, Curve, Ears
 
 BEARD_FULLNESS = 0.86
@@ -96,8 +97,7 @@ class SideView:
 
 def edge_of(blade: Blade) -> Edge:
     """The edge's arc; toe and heel lie on it at their heights; x from the front of the eye."""
-    middle = blade.edge_centre if blade.edge_centre is not None else (blade.toe - blade.heel) / 2.0
-    radius = blade.edge_radius
+    radius, middle = edge_arc(blade)
     x = blade.reach - radius
 
     def on_edge(y: float) -> Point:

@@ -15,8 +15,17 @@ strap, wall
 ears
     The points that the wall is spread to, along the handle, above and below.
 cheek, blade, bit
-    The side of the head ahead of the eye; all that lies ahead of the eye; the hardenable insert
-    that carries the edge. *Toe* is the upper corner of the edge, *heel* the lower.
+    The side of the head ahead of the eye; all that lies ahead of the eye; the hardenable steel
+    that carries the edge, between the halves or folded over them. *Toe* is the upper corner of the
+    edge, *heel* the lower.
+fold
+    How the bar becomes a head. *Block*: the poll is left thick in the middle. *Round*: the strap
+    runs through, and the back is a wall like the sides. *Closed*: the middle is left thick, cut
+    from the back nearly through and folded shut. *One-sided*: a single *tongue* is drawn from one
+    end of the bar, goes round the drift and *laps* on the cheek. *Cheeks*: a plate, narrow at the
+    *waist* and wide at both ends, is folded with the bit between its ends.
+plate
+    A hardenable plate welded on the poll.
 centre line
     Of the head: the line along the middle of the bar's width. Heights above and below are measured
     from it, along the handle. *Above* is the end of the handle that shows above the head.
@@ -44,9 +53,40 @@ from .schema import (
     text_field,
 )
 
+FOLD_FORMS = ("block", "round", "closed", "one-sided", "cheeks")
 EYE_FORMS = ("teardrop", "ellipse", "stadium", "circle", "superellipse")
 EAR_FORMS = ("pointed", "rounded", "none")
 CURVE_FORMS = ("line", "arc", "smooth")
+BEVELS = ("both", "one", "convex")
+BIT_FORMS = ("inserted", "overlaid", "none")
+BARBS = ("none", "raised")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fold:
+    """How the bar is folded into a head."""
+
+    form: str = choice_field(
+        "Fold", FOLD_FORMS,
+        "block: the poll is left thick in the middle of the bar; round: no block, the strap runs "
+        "through; closed: a square poll, cut from the back nearly through and folded shut; "
+        "one-sided: a tongue goes round the drift and laps on one cheek; cheeks: a waisted plate "
+        "with the bit between its ends", "block",
+    )  # fmt: skip
+    lap: float | None = length_field(
+        "Lap", "5 mm", "120 mm",
+        "of a one-sided fold: how far the tongue's scarf reaches along the cheek, from the front "
+        "of the eye",
+    )  # fmt: skip
+    hinge: float = length_field(
+        "Hinge", "0.5 mm", "8 mm", "of a closed fold: what the cut leaves at the inner face",
+        "1/8 in",
+    )  # fmt: skip
+    waist: float | None = length_field(
+        "Waist", "8 mm", "150 mm",
+        "of a fold of cheeks: width of the plate's middle; if not given, such that its walls need "
+        "no drawing",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,6 +119,11 @@ class Eye:
         "Taper", "-6 mm", "6 mm",
         "how much wider the eye is at the top of the ears than at their bottom; negative: narrower",
         "0 mm",
+    )  # fmt: skip
+    flare: float = length_field(
+        "Flare", "0 mm", "6 mm",
+        "of a waisted eye, drifted from both sides: how much wider than in the middle it is at the "
+        "top and at the bottom, besides the taper", "0 mm",
     )  # fmt: skip
 
 
@@ -119,7 +164,7 @@ class Poll:
 
     thickness: float | None = length_field(
         "Thickness of the poll", "2 mm", "60 mm",
-        "from its back to the eye; if not given, what the bar leaves after scale",
+        "from its back to the eye, plate and all; if not given, what the bar leaves after scale",
     )  # fmt: skip
     height: float | None = length_field(
         "Height of the poll", "8 mm", "150 mm", "along the handle; if not given, the bar's width"
@@ -131,6 +176,21 @@ class Poll:
     sides_forward: float = length_field(
         "Square sides forward", "0 mm", "30 mm",
         "how far the square sides of the poll are carried forward of the back of the eye", "0 mm",
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plate:
+    """A hardenable plate on the poll."""
+
+    thickness: float | None = length_field(
+        "Thickness of the plate", "2 mm", "20 mm",
+        "as ground; if not given, the poll has no plate",
+    )  # fmt: skip
+    steel: str = text_field("Steel of the plate", 40, "as the dealer names it", "1084")
+    stock: tuple[float, float] | None = section_field(
+        "Stock of the plate", "1 mm", "150 mm", "the bar that it is cut from: thickness by width",
+        required=False,
     )  # fmt: skip
 
 
@@ -189,15 +249,34 @@ class Blade:
         "Beard", "10 mm", "150 mm",
         "width of a beard where it leaves the neck, from the edge back; in place of bottom's curve",
     )  # fmt: skip
-    edge_radius: float = length_field(
-        "Radius of the edge", "20 mm", "2000 mm", "of the edge's curve, seen from the side",
-        required=True,
+    edge_radius: float | None = length_field(
+        "Radius of the edge", "20 mm", "2000 mm",
+        "of the edge's curve, seen from the side; or give toe_back and heel_back",
     )  # fmt: skip
     edge_centre: float | None = length_field(
         "Foremost point of the edge", "-200 mm", "200 mm",
         "its height above the centre line; if not given, half-way from toe to heel",
     )  # fmt: skip
-    edge_angle: float = angle_field("Edge angle", 10, 60, "both bevels together [degrees]", 25.0)
+    toe_back: float | None = length_field(
+        "Toe back", "0.2 mm", "100 mm",
+        "how far the toe lies behind the foremost of the edge; with heel_back in place of the "
+        "radius",
+    )  # fmt: skip
+    heel_back: float | None = length_field(
+        "Heel back", "0.2 mm", "100 mm", "how far the heel lies behind the foremost of the edge"
+    )
+    edge_angle: float = angle_field(
+        "Edge angle", 10, 60, "the whole angle at the edge [degrees]", 25.0
+    )
+    bevel: str = choice_field(
+        "Bevel", BEVELS,
+        "both: flat, alike on both faces; one: on one face only, the other flat to the edge; "
+        "convex: on both faces, rounded into the cheek", "both",
+    )  # fmt: skip
+    grind: float | None = length_field(
+        "Reach of a convex bevel", "6 mm", "150 mm",
+        "how far behind the edge its rounding ends; if not given, where it meets the cheek",
+    )  # fmt: skip
     top: Curve = field(default_factory=Curve)
     bottom: Curve = field(default_factory=Curve)
     stations: tuple[tuple[float, float], ...] = points_field(
@@ -208,22 +287,33 @@ class Blade:
 
 @dataclass(frozen=True, kw_only=True)
 class Bit:
-    """The hardenable insert."""
+    """The hardenable steel of the edge."""
 
-    steel: str = text_field("Steel of the bit", 40, "as the dealer names it", "1084")
-    stock: tuple[float, float] = section_field(
-        "Stock of the bit", "1 mm", "120 mm", "the bar that the bit is cut from"
-    )
-    thickness: float = length_field(
-        "Thickness of the bit", "1.5 mm", "25 mm", "as forged, behind the edge", required=True
-    )
-    insertion: float = length_field(
-        "Depth of insertion", "8 mm", "150 mm", "from the finished edge back to the bit's end",
-        required=True,
+    form: str = choice_field(
+        "Form of the bit", BIT_FORMS,
+        "inserted: between the halves, or in a cleft; overlaid: folded over the edge of the body; "
+        "none: the body's own steel hardens", "inserted",
     )  # fmt: skip
+    barbs: str = choice_field(
+        "Barbs", BARBS,
+        "raised with a chisel on the faces of an inserted bit, so that it stays put in the first "
+        "welding heat", "none",
+    )  # fmt: skip
+    steel: str = text_field("Steel of the bit", 40, "as the dealer names it", "1084")
+    stock: tuple[float, float] | None = section_field(
+        "Stock of the bit", "1 mm", "120 mm", "the bar that the bit is cut from: thickness by "
+        "width", required=False,
+    )  # fmt: skip
+    thickness: float | None = length_field(
+        "Thickness of the bit", "1.5 mm", "25 mm",
+        "as forged, behind the edge; of one leg, where it is overlaid",
+    )  # fmt: skip
+    insertion: float | None = length_field(
+        "Depth of insertion", "8 mm", "250 mm", "from the finished edge back to the bit's end"
+    )
     scarf: float = length_field("Scarf", "2 mm", "80 mm", "length of the tapered back", "3/8 in")
     tip: float = length_field(
-        "Thin end of the scarf", "0.2 mm", "10 mm", "its thickness", "1/16 in"
+        "Thin end of the scarf", "0.2 mm", "20 mm", "its thickness", "1/16 in"
     )
 
 
@@ -337,12 +427,14 @@ class Design:
     name: str = text_field("Name", 60, "what the head is called")
     note: str = text_field("Note", 400, "what it is for", "")
     bar: Bar
+    fold: Fold = field(default_factory=Fold)
     eye: Eye
     wall: Wall
     ears: Ears
     poll: Poll
+    plate: Plate = field(default_factory=Plate)
     blade: Blade
-    bit: Bit
+    bit: Bit = field(default_factory=Bit)
     handle: Handle = field(default_factory=Handle)
     allowances: Allowances = field(default_factory=Allowances)
     hand: Hand = field(default_factory=Hand)

@@ -14,7 +14,8 @@ from typing import Any
 from . import reading
 from .derived import mean_height, tips_of
 from .errors import BadInputError, Fault
-from .parameters import EYE_FORMS, Allowances, Hand
+from .folds import FOLDS, Fold
+from .parameters import EYE_FORMS, FOLD_FORMS, Allowances, Hand
 from .schema import (
     choice_field,
     in_full,
@@ -47,15 +48,44 @@ class BarPiece:
 
 
 @dataclass(frozen=True, kw_only=True)
+class FoldPiece:
+    """How the bar will be folded."""
+
+    form: str = choice_field("Fold", FOLD_FORMS, "as in a profile", "block")
+    lap: float = length_field(
+        "Lap", "0 mm", "120 mm", "of a tongue, as drawn: the part of it that laps on the cheek",
+        "0 mm",
+    )  # fmt: skip
+    lap_bar: float | None = length_field(
+        "Bar of the lap", "0 mm", "120 mm",
+        "of the bar at the tongue's end, what becomes the lap; if not given, by volume",
+    )  # fmt: skip
+    waist: float | None = length_field(
+        "Waist", "5 mm", "150 mm", "width of a waisted plate's middle; if not given, the bar's"
+    )
+
+    @property
+    def rules(self) -> Fold:
+        return FOLDS[self.form]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Marks:
-    """The marks, both pairs even about the middle of the bar."""
+    """The marks, even about the middle of the bar.
+
+    A bar without a block has no poll marks, 0 apart. A bar with a tongue has one shoulder mark:
+    ``shoulders`` is then the bar of the tongue, from the mark to the end.
+    """
 
     poll: float = length_field(
-        "Between the poll marks", "0 mm", "300 mm", "P, on the outer face", required=True
-    )
+        "Between the poll marks", "0 mm", "300 mm", "P; 0 where the strap runs through",
+        required=True,
+    )  # fmt: skip
     shoulders: float = length_field(
-        "Between the shoulder marks", "5 mm", "900 mm", "S, on the inner face", required=True
-    )
+        "Between the shoulder marks", "5 mm", "900 mm",
+        "S, on the inner face; of a one-sided fold, from the mark to the tongue's end",
+        required=True,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,12 +133,20 @@ class EyeKind:
 
 @dataclass(frozen=True, kw_only=True)
 class BitPiece:
-    """The bit's stock as cut; neither, if there is none or none is known."""
+    """The bit's stock as cut; neither stock nor length, if none is known."""
 
+    form: str = choice_field(
+        "Form of the bit", ("stock", "none"),
+        "stock: cut from a bar of its own; none: the body's own steel hardens", "stock",
+    )  # fmt: skip
     stock: tuple[float, float] | None = section_field(
         "Stock of the bit", "1 mm", "120 mm", "thickness by width", required=False
     )
     length: float | None = length_field("Length of the bit's stock", "3 mm", "500 mm", "as cut")
+    back: float = length_field(
+        "Back of the bit", "0 mm", "20 mm",
+        "its thickness where it stands between two cheeks, in front of the eye", "0 mm",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,6 +170,7 @@ class Piece:
 
     name: str = text_field("Name", 60, "what the piece is called", "Piece")
     bar: BarPiece
+    fold: FoldPiece = field(default_factory=FoldPiece)
     marks: Marks
     strap: Strap = field(default_factory=Strap)
     eye: EyeKind = field(default_factory=EyeKind)
@@ -139,6 +178,22 @@ class Piece:
     finish: Finish = field(default_factory=Finish)
     allowances: Allowances = field(default_factory=Allowances)
     hand: Hand = field(default_factory=Hand)
+
+    @property
+    def strap_width(self) -> float:
+        """Width of the bar where it becomes the walls [mm]."""
+        waist = self.fold.waist if self.fold.rules.waisted else None
+        return self.bar.section[1] if waist is None else waist
+
+    @property
+    def half_width(self) -> float:
+        """Mean width of the bar where it becomes the blade [mm]."""
+        return (self.strap_width + self.bar.section[1]) / 2.0
+
+    @property
+    def raw_strap(self) -> float:
+        """Length of bar from which each strap is drawn, its lap with it [mm]."""
+        return (self.marks.shoulders - self.marks.poll) / self.fold.rules.straps
 
 
 @dataclass(frozen=True)
@@ -187,9 +242,12 @@ def read(
 
 
 _LOOKS_AT = {
-    "marks.poll": ("marks.poll", "marks.shoulders"),
+    "marks.poll": ("marks.poll", "marks.shoulders", "fold.form"),
     "marks.shoulders": ("marks.shoulders", "bar.length"),
-    "strap.wall": ("strap.wall", "bar.section"),
+    "strap.wall": ("strap.wall", "bar.section", "fold"),
+    "fold.lap": ("fold",),
+    "fold.lap_bar": ("fold", "marks"),
+    "fold.waist": ("fold", "bar.section"),
     "strap.ears": ("strap.ears", "strap.height", "strap.wall", "bar.section"),
     "strap.drawn": (
         "strap.drawn",
@@ -200,11 +258,13 @@ _LOOKS_AT = {
         "marks.poll",
         "marks.shoulders",
         "allowances",
+        "fold",
     ),
     "bar.section": ("bar.section",),
     "eye.width": ("eye.width", "eye.ratio"),
     "bit.length": ("bit.length", "bit.stock"),
     "bit.stock": ("bit.length", "bit.stock"),
+    "bit.form": ("bit",),
 }
 
 
@@ -229,7 +289,9 @@ def _together(piece: Piece, units: str) -> Iterator[Fault]:
                     f"less than between the shoulders, {at_most(marks.shoulders, units)}",
                     "the straps lie between poll and shoulders: mark the shoulders further apart "
                     "or the poll narrower")  # fmt: skip
-    if strap.wall is not None and strap.wall >= thick:
+    yield from _of_the_fold(piece, units)
+    plate = piece.fold.rules.waisted
+    if strap.wall is not None and (strap.wall > thick or (strap.wall == thick and not plate)):
         yield Fault("strap.wall", shown(strap.wall, units),
                     f"thinner than the bar, {at_most(thick, units)}",
                     "take a thinner wall or a thicker bar")  # fmt: skip
@@ -237,6 +299,7 @@ def _together(piece: Piece, units: str) -> Iterator[Fault]:
         yield Fault("strap.ears", shown(strap.ears, units),
                     f"no less than the walls' mean height, {at_least(strap.height, units)}",
                     "measure the ears from tip to tip")  # fmt: skip
+    wide = piece.strap_width
     wall = thick / 2.0 if strap.wall is None else strap.wall
     highest = tips_of(wide, thick * wide / wall)
     if strap.ears is not None and strap.height is None and strap.ears > highest:
@@ -247,16 +310,41 @@ def _together(piece: Piece, units: str) -> Iterator[Fault]:
     height = strap.height
     if height is None and strap.ears is not None:
         height = mean_height(wide, strap.ears)
-    raw = (marks.shoulders - marks.poll) / 2.0
+    raw = piece.raw_strap
     if strap.drawn is not None and height is not None and raw > 0.0:
-        most = MEASURING * raw * thick * wide / (wall * height)
+        most = MEASURING * raw * thick * wide / (wall * height) + piece.fold.lap
         if strap.drawn > most:
             yield Fault("strap.drawn", shown(strap.drawn, units),
                         f"at most {at_most(most, units)}, all the metal between the marks",
                         "measure strap, ears and wall again, or the marks")  # fmt: skip
     if piece.eye.width is not None and piece.eye.ratio is not None:
         yield Fault("eye.width", "a width and a ratio", "one of the two", "take one out")
-    if (piece.bit.stock is None) != (piece.bit.length is None):
+    if piece.bit.form == "none" and (piece.bit.stock or piece.bit.length):
+        yield Fault("bit.form", "none, together with a stock", "a stock or none",
+                    "take the stock out, or say stock")  # fmt: skip
+    elif (piece.bit.stock is None) != (piece.bit.length is None):
         lacking = "stock" if piece.bit.stock is None else "length"
         yield Fault(f"bit.{lacking}", "nothing", "stock and length of the bit together",
                     "add it, or take the other out")  # fmt: skip
+
+
+def _of_the_fold(piece: Piece, units: str) -> Iterator[Fault]:
+    fold, rules, marks = piece.fold, piece.fold.rules, piece.marks
+    none = f'with fold.form = "{fold.form}"'
+    if rules.back == "wall" and marks.poll > 0.0:
+        yield Fault("marks.poll", shown(marks.poll, units), f"0 {none}: the strap runs through",
+                    "mark no poll, or name another fold")  # fmt: skip
+    if not rules.laps and (fold.lap or fold.lap_bar):
+        yield Fault("fold.lap", shown(fold.lap or fold.lap_bar or 0.0, units), f"none {none}",
+                    "take it out, or name a one-sided fold")  # fmt: skip
+    if not rules.waisted and fold.waist is not None:
+        yield Fault("fold.waist", shown(fold.waist, units), f"none {none}",
+                    "take it out, or name a fold of cheeks")  # fmt: skip
+    if rules.waisted and fold.waist is not None and fold.waist > piece.bar.section[1]:
+        yield Fault("fold.waist", shown(fold.waist, units),
+                    f"no wider than the plate, {at_most(piece.bar.section[1], units)}",
+                    "narrow it or take a wider plate")  # fmt: skip
+    if fold.lap_bar is not None and fold.lap_bar >= piece.raw_strap > 0.0:
+        yield Fault("fold.lap_bar", shown(fold.lap_bar, units),
+                    f"less than the tongue's bar, {at_most(piece.raw_strap, units)}",
+                    "lap less, or mark the shoulder further back")  # fmt: skip

@@ -8,7 +8,8 @@ The wall's own outside is the eye offset by ``t``. Behind, the poll's square sid
 forward as far as wanted and then fall to the wall at 45 degrees: what they enclose fills the
 corners between the round of the eye and the square of the poll, and is metal that the straps must
 bring. Round a poll narrower than the head the walls run back to its sides, or its sides run into
-them.
+them. Where the fold leaves no poll the wall runs on round the back; where the back is folded shut,
+two shoulder steps of the poll close a part of the eye's back as two others close its nose.
 Ahead, the cheek is the tangent from the first station to the wall; what it encloses belongs to the
 blade.
 
@@ -29,10 +30,11 @@ from .sources import HOT_NEUTRAL
 
 
 class PlanError(ValueError):
-    """The plan view cannot be drawn. ``reason`` is one of the three below."""
+    """The plan view cannot be drawn. ``reason`` is one of those below."""
 
     MEETING = "the shoulders would meet behind the eye"
     SIDES = "the poll's sides reach past the shoulders"
+    REAR = "the poll's steps would close more of the eye than its back half"
     STATION = "the first thickness station lies inside the wall round the eye's front"
 
     def __init__(self, reason: str) -> None:
@@ -47,8 +49,9 @@ class PlanView:
     Every run goes from back to front. ``eye`` is the eye's side, ``skin`` the outside of the head
     from the poll's back to the first station. ``cap`` is the eye's point at which the front cap
     begins and ``shoulder`` the point square across the wall from it; ``eye_wall`` and ``skin_wall``
-    are the wall's two faces as far as these. ``cap_length`` is the length of eye that both shoulder
-    steps close, ``turning`` the angle [rad] that the eye turns through from shoulder to shoulder.
+    are the wall's two faces as far as these. ``cap_length`` is the length of eye that the shoulders
+    close, ``rear_length`` what the poll's steps close, ``turning`` the angle [rad] that the eye
+    turns through between. Without a poll ``poll_width`` is 0 and ``poll_thickness`` the wall's.
     """
 
     form: EyeForm
@@ -62,6 +65,7 @@ class PlanView:
     eye_wall: tuple[Piece, ...]
     skin_wall: tuple[Piece, ...]
     cap_length: float
+    rear_length: float
     turning: float
 
     @property
@@ -79,19 +83,22 @@ class PlanView:
 
     @cached_property
     def wall_half(self) -> Contour:
-        """One wall from the eye's back to its shoulder, as a closed contour."""
-        corner = Piece(self.eye_back, 0.0, *self.skin_wall[0].at(0.0))
-        step = Piece(*self.shoulder, *self.cap)
+        """One wall from the poll to its shoulder, as a closed contour."""
+        begin, step = self._ends()
         back = [p.backwards() for p in reversed(self.eye_wall)]
-        return Contour.of_pieces([corner, *self.skin_wall, step, *back])
+        return Contour.of_pieces([begin, *self.skin_wall, step, *back])
 
     @cached_property
     def wall_area(self) -> float:
-        """Area of both walls ahead of the poll, as far as the shoulders [mm2]."""
-        step = Piece(*self.shoulder, *self.cap)
-        corner = Piece(self.eye_back, 0.0, *self.skin_wall[0].at(0.0))
-        outside = sum(p.under for p in self.skin_wall) + corner.under + step.under
+        """Area of both walls from the poll as far as the shoulders [mm2]."""
+        begin, step = self._ends()
+        outside = sum(p.under for p in self.skin_wall) + begin.under + step.under
         return 2.0 * (outside - sum(p.under for p in self.eye_wall))
+
+    def _ends(self) -> tuple[Piece, Piece]:
+        """Across the wall where it begins, outwards, and where it ends, inwards."""
+        begin = Piece(*self.eye_wall[0].at(0.0), *self.skin_wall[0].at(0.0))
+        return begin, Piece(*self.shoulder, *self.cap)
 
     def drawn_strap(self, *, neutral: float, offset: float = 0.0) -> float:
         """What each strap must be drawn to [mm]: half of the walls' area over their thickness.
@@ -117,10 +124,11 @@ def plan_view(
     form: EyeForm,
     wall: float,
     step: float,
-    poll_width: float,
+    poll_width: float | None,
     poll_thickness: float,
     sides_forward: float,
     station: Point,
+    rear: float = 0.0,
 ) -> PlanView:
     """Lay down half the plan view.
 
@@ -128,54 +136,71 @@ def plan_view(
     ----------
     form : the eye
     wall : thickness of the wall [mm]
-    step : length along the eye that one shoulder step closes [mm]
-    poll_width, poll_thickness : the poll's block across and along the head [mm]
+    step : length along the eye that the shoulders close on each side of its nose [mm]
+    poll_width, poll_thickness : the poll's block across and along the head [mm]; without a width
+        there is no poll, and the wall runs round the back
     sides_forward : how far its sides are carried forward of the eye's back [mm]
     station : the first thickness station: x [mm] and half the thickness there [mm]
+    rear : length along the eye that the poll closes on each side of its back [mm]
 
     Raises
     ------
     PlanError
-        If the steps would meet behind the eye's widest place, the poll's sides reach past them, or
-        the station lies inside the wall.
+        If the steps would meet behind the eye's widest place, the poll's sides reach past them, its
+        own steps pass that place, or the station lies inside the wall.
     """
-    eye = tuple(p.moved(poll_thickness) for p in form.half)
+    thick = wall if poll_width is None else poll_thickness
+    eye = tuple(p.moved(thick) for p in form.half)
     half_length = sum(p.length for p in eye)
     if step >= half_length:
         raise PlanError(PlanError.MEETING)
-    outside = [_offset(p, wall) for p in eye]
+    band = [_offset(p, wall) for p in eye]
     whole, share = _reached(eye, half_length - step)
-    eye_wall = [*eye[:whole], eye[whole].part(0.0, share)]
-    wall_outside = [*outside[:whole], outside[whole].part(0.0, share)]
-    cap = eye_wall[-1].at(1.0)
-    turning = 2.0 * abs(sum(p.sweep for p in eye_wall))
-    if turning < math.pi - 1e-9:
+    to_cap = [*eye[:whole], eye[whole].part(0.0, share)]
+    to_shoulder = [*band[:whole], band[whole].part(0.0, share)]
+    if _turned(to_cap) < math.pi - 1e-9:
         raise PlanError(PlanError.MEETING)
+    whole, share = _reached(to_cap, rear)
+    closed = _turned([*to_cap[:whole], to_cap[whole].part(0.0, share)])
+    if closed > math.pi + 1e-9:
+        raise PlanError(PlanError.REAR)
 
-    half = poll_width / 2.0
-    corner = (poll_thickness + sides_forward, half)
-    narrow = half < form.width / 2.0 + wall - 1e-6
-    begun = _met(outside, *corner) if narrow else None
-    if begun is None:
-        side = Piece(poll_thickness, half, *corner)
-        skin_wall = [side, *_fallen(wall_outside, corner)]
-        ahead = [side, *_fallen(outside, corner)]
+    if poll_width is None:
+        skin, skin_wall = _reaching(band, 0, station), to_shoulder
     else:
-        whole, share = begun
-        at = outside[whole].at(share)
-        side, none = Piece(poll_thickness, half, *at), Piece(*at, *at)
-        skin_wall = [side, none, *_from(wall_outside, whole, share)]
-        ahead = [side, none, *_from(outside, whole, share)]
-    skin = [
-        Piece(0.0, 0.0, 0.0, half),
-        Piece(0.0, half, poll_thickness, half),
-        *_reaching(ahead, station),
-    ]
-    shoulder = skin_wall[-1].at(1.0)
+        half = poll_width / 2.0
+        narrow = half < form.width / 2.0 + wall - 1e-6
+        begun = _met(band, thick + sides_forward, half) if narrow else None
+        ahead = _from_poll(band, begun, thick, half, sides_forward)
+        skin_wall = _from_poll(to_shoulder, begun, thick, half, sides_forward)
+        side, *rest = _reaching(ahead, 2, station)  # a narrow poll's side may end behind the eye
+        skin = [Piece(0.0, 0.0, 0.0, half), Piece(0.0, half, *side.at(1.0)), *rest]
     return PlanView(
-        form, wall, poll_width, poll_thickness, eye, _solid(skin), cap, shoulder,
-        _solid(eye_wall), _solid(skin_wall), 2.0 * step, turning,
+        form, wall, poll_width or 0.0, thick, eye, _solid(skin), to_cap[-1].at(1.0),
+        skin_wall[-1].at(1.0), _solid(to_cap), _solid(skin_wall), 2.0 * step, 2.0 * rear,
+        _turned(to_cap) - closed,
     )  # fmt: skip
+
+
+def _turned(half: list[Piece]) -> float:
+    """The angle that a half of the eye and its like on the other side turn through [rad]."""
+    return 2.0 * abs(sum(p.sweep for p in half))
+
+
+def _from_poll(
+    band: list[Piece], begun: tuple[int, float] | None, thick: float, half: float, forward: float
+) -> list[Piece]:
+    """The outside from the eye's back on: the poll's side, its fall if any, and the band.
+
+    ``begun`` is where the side of a poll narrower than the head meets the band.
+    """
+    corner = (thick + forward, half)
+    if begun is None:
+        return [Piece(thick, half, *corner), *_fallen(band, corner)]
+    whole, share = begun
+    rest = _from(band, whole, share)
+    at = rest[0].at(0.0)
+    return [Piece(thick, half, *at), Piece(*at, *at), *rest]
 
 
 def _solid(pieces: list[Piece]) -> tuple[Piece, ...]:
@@ -233,15 +258,15 @@ def _fallen(band: list[Piece], corner: Point) -> list[Piece]:
     raise PlanError(PlanError.SIDES)
 
 
-def _reaching(run: list[Piece], station: Point) -> list[Piece]:
+def _reaching(run: list[Piece], first: int, station: Point) -> list[Piece]:
     """The run as far as where a line from the first station touches the wall, and that line.
 
-    The poll's side and its fall, the run's first two pieces, are not touched: a cheek that began at
-    the poll's corner would bury the wall.
+    The wall begins with the piece ``first``; the poll's side and its fall before it are not
+    touched: a cheek that began at the poll's corner would bury the wall.
     """
     px, py = station
     best: tuple[float, int, float] | None = None
-    for i, p in enumerate(run[2:], 2):
+    for i, p in enumerate(run[first:], first):
         for share in (0.0, 1.0, *_tangents(p, px, py)):
             x, y = p.at(share)
             if x < px and (best is None or (py - y) / (px - x) < best[0]):

@@ -10,6 +10,7 @@ from typing import Any
 
 from . import __version__, weighed
 from . import hang as hanging
+from .bar_plan import BitPlan, PlatePlan
 from .blank import ForgePlan
 from .fire import STATED, Heat, reading
 from .forging.density import steel_mass
@@ -33,7 +34,7 @@ def revision(design: Design) -> str:
 
 def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
     """All figures: mm, mm2, mm3, g, degrees of angle, deg C; a stage's checks cold and hot."""
-    head, design, bit, strap = plan.head, plan.design, plan.bit, plan.strap
+    head, design, strap = plan.head, plan.design, plan.strap
     ahead, above = head.balance
     thinnest, thickest = head.wall_range
     stated = Heat("stated", STATED, STATED, STATED)
@@ -56,15 +57,22 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
             "steel": design.bar.steel,
             "mass": plan.stages[0].mass,
         },
+        "fold": {"form": plan.fold.name, "brief": plan.fold.brief},
         "marks": {
-            "poll": [-plan.poll / 2.0, plan.poll / 2.0],
-            "shoulder": [-plan.shoulders / 2.0, plan.shoulders / 2.0],
+            "datum": "middle of the bar" if plan.fold.halves == 2 else "end of the body",
+            **{
+                kind: [mark.x for mark in plan.marks if mark.kind == kind]
+                for kind in ("poll", "shoulder", "cut")
+            },
+            "faces": {mark.kind: mark.face for mark in plan.marks},
             "poll_width": plan.poll,
             "shoulder_width": plan.shoulders,
             "half_length": plan.half,
         },
         "strap": {
             "raw_length": strap.raw_length,
+            "raw_width": strap.raw_width,
+            "lap": strap.lap,
             "drawn_length": strap.drawn_length,
             "drawn_length_low": strap.shortest,
             "drawn_length_high": strap.longest,
@@ -88,7 +96,13 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
             "perimeter": head.eye.perimeter,
             "area": head.eye.area,
             "cap_length": head.plan.cap_length,
+            "rear_length": head.plan.rear_length,
             "turning": math.degrees(head.plan.turning),
+            "sections": {
+                name: {"height": y, "length": c.bounds.width, "width": c.bounds.height}
+                for name, y, c in head.eye_sections
+            },
+            "wedge_room": head.wedge_room,
             "wall_thinnest": thinnest,
             "wall_thickest": thickest,
         },
@@ -105,19 +119,8 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
         },
         "hang": None if (found := hanging.hang(head)) is None else hanging.data(found),
         "among_axes": weighed.data(weighed.where(head)),
-        "bit": {
-            "steel": design.bit.steel,
-            "stock_thickness": bit.stock[0],
-            "stock_width": bit.stock[1],
-            "cut_length": bit.cut_length,
-            "forged_length": bit.length,
-            "forged_depth": bit.depth,
-            "forged_thickness": bit.thickness,
-            "scarf": bit.scarf,
-            "tip": bit.tip,
-            "insertion": bit.insertion,
-            "overlap": bit.overlap,
-        },
+        "bit": None if plan.bit is None else _bit_data(plan.bit, design),
+        "plate": None if plan.plate is None else _plate_data(plan.plate, design),
         "balance": [
             {
                 "zone": zone.name,
@@ -178,6 +181,45 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
     }
 
 
+def _bit_data(bit: BitPlan, design: Design) -> dict[str, Any]:
+    barbs = bit.barbs
+    return {
+        "form": design.bit.form,
+        "steel": design.bit.steel,
+        "stock_thickness": bit.stock[0],
+        "stock_width": bit.stock[1],
+        "cut_length": bit.cut_length,
+        "forged_length": bit.length,
+        "forged_depth": bit.depth,
+        "forged_thickness": bit.thickness,
+        "scarf": bit.scarf,
+        "tip": bit.tip,
+        "insertion": bit.insertion,
+        "overlap": bit.overlap,
+        "barbs": None
+        if barbs is None
+        else {
+            "near_face": list(barbs.near),
+            "far_face": list(barbs.far),
+            "from_back": bit.barb_row,
+            "pitch": barbs.pitch,
+            "height": barbs.height,
+        },
+    }
+
+
+def _plate_data(plate: PlatePlan, design: Design) -> dict[str, Any]:
+    return {
+        "steel": design.plate.steel,
+        "stock_thickness": plate.stock[0],
+        "stock_width": plate.stock[1],
+        "cut_length": plate.cut_length,
+        "thickness": plate.thickness,
+        "width": plate.width,
+        "height": plate.height,
+    }
+
+
 def as_json(profile: Profile, plan: ForgePlan) -> bytes:
     """``plan.json``; a figure that is no number would be an error, never ``NaN``."""
     found = data(profile, plan)
@@ -186,27 +228,19 @@ def as_json(profile: Profile, plan: ForgePlan) -> bytes:
 
 def summary(plan: ForgePlan, units: str) -> list[str]:
     """A few lines: bar, marks, dividers, bit, mass, balance, doubts."""
-    head, design, strap, bit = plan.head, plan.design, plan.strap, plan.bit
+    head, design = plan.head, plan.design
     ahead, above = head.balance
-
     rows = [
         ("Head", f"{design.name}, {mass(head.mass, units)}, {both(head.length, units)} long, "
                  f"edge {both(head.edge_length, units)}"),
+        ("Fold", plan.fold.brief),
         ("Bar", f"{section(design.bar.section)}, {design.bar.steel}"),
         ("Cut", both(plan.cut_length, units)),
-        ("Outer face", f"poll marks {both(plan.poll, units)} apart"),
-        ("Inner face", f"shoulder marks {both(plan.shoulders, units)} apart"),
-        ("Dividers", f"{both(strap.divider, units)} each strap, drawn to "
-                     f"{fine(strap.drawn_thickness, units)} thick"),
-        ("Guard", _slips(plan, units)),
-        ("Ears", f"walls {both(strap.mean_height, units)} high on the mean, "
-                 f"{length(plan.spread.natural_height, units)} by drawing alone; "
-                 f"{plan.spread.verdict}"),
+        *_mark_rows(plan, units),
+        *_strap_rows(plan, units),
         ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
                 f"{both(head.eye.width, units)}, perimeter {both(head.eye.perimeter, units)}"),
-        ("Bit", f"{section(bit.stock)}, {design.bit.steel}, cut {both(bit.cut_length, units)}"),
-        ("Bit forged", f"{both(bit.length, units)} long, {both(bit.depth, units)} deep, "
-                       f"{both(bit.thickness, units)} thick"),
+        *_steel_rows(plan, units),
         ("Balance", f"{both(abs(ahead), units)} {'ahead of' if ahead >= 0 else 'behind'} the "
                     f"eye's middle, {both(abs(above), units)} {'above' if above >= 0 else 'below'} "
                     "the centre line"),
@@ -222,6 +256,77 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         for name, text in rows
         for i, line in enumerate(textwrap.wrap(text, WIDE, break_on_hyphens=False))
     ]
+
+
+def _mark_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+    """What is marked on each face."""
+    said: dict[str, list[str]] = {"outer": [], "inner": []}
+    if plan.fold.halves == 1:
+        said["inner"].append(f"shoulder mark {both(plan.half, units)} from the body's end")
+    else:
+        for face, marks in said.items():
+            kinds = [mark.kind for mark in plan.marks if mark.face == face]
+            if "cut" in kinds:
+                hinge = plan.design.fold.hinge
+                marks.append(
+                    f"cut across the middle, to {fine(hinge, units)} of the inner face"
+                )  # fmt: skip
+            for kind, apart in (("poll", plan.poll), ("shoulder", plan.shoulders)):
+                if kind in kinds:
+                    marks.append(f"{kind} marks {both(apart, units)} apart")
+    return [(f"{face.title()} face", ", ".join(marks)) for face, marks in said.items() if marks]
+
+
+def _strap_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+    strap, drawn = plan.strap, fine(plan.strap.drawn_thickness, units)
+    each = "each strap" if plan.fold.straps == 2 else f"the {plan.fold.strap}, lap and all"
+    how = f"drawn to {drawn} thick"
+    if plan.fold.waisted:
+        each, how = f"each side of the {plan.fold.strap}", f"{drawn} thick"
+    rows = [
+        ("Dividers", f"{both(strap.divider, units)} {each}, {how}"),
+        ("Guard", _slips(plan, units)),
+        ("Ears", f"walls {both(strap.mean_height, units)} high on the mean, "
+                 f"{length(plan.spread.natural_height, units)} by drawing alone; "
+                 f"{plan.spread.verdict}"),
+    ]  # fmt: skip
+    if plan.fold.waisted:
+        rows.insert(
+            0,
+            (
+                "Waist",
+                f"{both(strap.raw_width, units)} wide in the middle, flaring to "
+                f"{both(plan.design.bar.width, units)} at both ends",
+            ),
+        )
+        rows[-1] = ("Ears", f"walls {both(strap.mean_height, units)} high on the mean; "
+                            f"{plan.spread.verdict}")  # fmt: skip
+    if plan.fold.laps:
+        rows.insert(1, ("Lap", f"{both(strap.lap, units)} of scarf at the tongue's end"))
+    return rows
+
+
+def _steel_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+    design, bit, plate = plan.design, plan.bit, plan.plate
+    rows = []
+    if bit is None:
+        rows.append(("Bit", f"none: the body of {design.bar.steel} hardens"))
+    else:
+        rows.append(("Bit", f"{design.bit.form}, {section(bit.stock)}, {design.bit.steel}, cut "
+                            f"{both(bit.cut_length, units)}"))  # fmt: skip
+        wide = f"{both(bit.depth, units)} deep"
+        if bit.overlaid:
+            wide = f"{both(2.0 * bit.depth, units)} wide, flat"
+        rows.append(("Bit forged", f"{both(bit.length, units)} long, {wide}, "
+                                   f"{both(bit.thickness, units)} thick"))  # fmt: skip
+        if bit.barbs is not None:
+            rows.append(("Barbs", f"{bit.barbs.count} in all, {both(bit.barbs.pitch, units)} "
+                                  "apart, staggered on the two faces"))  # fmt: skip
+    if plate is not None:
+        rows.append(("Plate", f"{section(plate.stock)}, {design.plate.steel}, cut "
+                              f"{both(plate.cut_length, units)}; {both(plate.thickness, units)} "
+                              "thick when ground"))  # fmt: skip
+    return rows
 
 
 def _slips(plan: ForgePlan, units: str) -> str:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from .errors import Fault
-from .graph import along
+from .graph import Array, along
 from .outline import SideView
 from .parameters import Design
 from .plan_view import PlanError
@@ -35,6 +35,12 @@ def of_plan(design: Design, error: PlanError, length: float, units: str) -> Faul
             f"well short of the eye's length, {shown(length, units)}",
             "carry the square sides less far forward or lessen the overhang",
         )  # fmt: skip
+    if error.reason == PlanError.REAR:
+        return Fault(
+            "bar.section", shown(design.bar.thickness, units),
+            "thinner: the poll's steps close more of the eye than its back half",
+            "take a thinner bar, a thicker wall or a larger eye",
+        )  # fmt: skip
     first = min(x for x, _ in design.blade.stations)
     return Fault(
         "blade.stations", f"the first {shown(first, units)} ahead of the eye",
@@ -43,10 +49,10 @@ def of_plan(design: Design, error: PlanError, length: float, units: str) -> Faul
     )  # fmt: skip
 
 
-def after(side: SideView, blade: Blade, units: str) -> list[Fault]:
+def after(side: SideView, blade: Blade, angle: float, units: str) -> list[Fault]:
     """Faults of the outline and the blade, measured on the drawn geometry.
 
-    x counts from the front of the eye.
+    x counts from the front of the eye; ``angle`` is the edge's [degrees].
     """
     import shapely
 
@@ -91,17 +97,28 @@ def after(side: SideView, blade: Blade, units: str) -> list[Fault]:
             )
         )  # fmt: skip
     y = np.linspace(side.edge.heel[1], side.edge.toe[1], 33)
-    if float(blade.bevel_line(y).min()) <= blade.start:
+    bevel = blade.bevel
+    if bevel.reach < math.inf and not _rounds_in(blade, y):
+        least = 2.0 * float(blade.taper(blade.at_depth(bevel.reach, y)).max()) / bevel.slope
         faults.append(
             Fault(
-                "blade.edge_angle", f"{math.degrees(blade.edge_angle):g} degrees",
+                "blade.grind", shown(bevel.reach, units),
+                f"far enough for the convex bevel to meet the cheek, near {shown(least, units)} at "
+                "this thickness",
+                "grind further back, raise the angle or thin the last stations",
+            )
+        )  # fmt: skip
+    elif float(blade.bevel_line(y).min()) <= blade.start:
+        faults.append(
+            Fault(
+                "blade.edge_angle", f"{angle:g} degrees",
                 f"an angle whose bevel ends ahead of the first station, {start} ahead of the eye",
                 "raise the angle or thin the last stations",
             )
         )  # fmt: skip
     xs, ts = zip(*blade.stations, strict=True)
     steps = np.diff(ts) / np.diff(xs) if len(xs) > 1 else np.zeros(1)
-    if float(np.abs(steps).max()) > 0.8 * blade.slope:
+    if float(np.abs(steps).max()) > 0.8 * bevel.slope:
         faults.append(
             Fault(
                 "blade.stations", "a taper steeper than the bevel",
@@ -110,6 +127,12 @@ def after(side: SideView, blade: Blade, units: str) -> list[Fault]:
             )
         )  # fmt: skip
     return faults
+
+
+def _rounds_in(blade: Blade, y: Array) -> bool:
+    """Whether a convex bevel is as thick as the cheek where it ends, everywhere along the edge."""
+    at_end = blade.bevel.slope * blade.bevel.reach / 2.0
+    return bool((blade.taper(blade.at_depth(blade.bevel.reach, y)) <= at_end).all())
 
 
 def covered(side: SideView, blade: Blade, lap: float) -> float:
@@ -124,7 +147,7 @@ def covered(side: SideView, blade: Blade, lap: float) -> float:
     edge = side.edge
     first, last = (math.atan2(y - edge.y, x - edge.x) for x, y in (edge.heel, edge.toe))
     turn = first + (last - first) * (np.arange(_PLACES) + 0.5) / _PLACES
-    inside = edge.radius - blade.bit.thickness / blade.slope - lap
+    inside = edge.radius - blade.cover - lap
     if inside <= 0.0:
         return 0.0
     x, y = edge.x + inside * np.cos(turn), edge.y + inside * np.sin(turn)

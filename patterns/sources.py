@@ -522,6 +522,22 @@ WALL_SHARE = Constant(
 WALL_LOWEST = Constant(
     "thinnest wall of an eye without a doubt", 3 / 16, "in", None, "", Basis.COMMON_PRACTICE,
 )  # fmt: skip
+BARB_PITCH_SHARE = Constant(
+    "pitch of the barbs on a bit over its thickness", 4.0, "1", None, "", Basis.COMMON_PRACTICE,
+    "that bits are barbed is common practice; the figure is our own",
+)  # fmt: skip
+BARB_PITCH_LEAST = Constant(
+    "least pitch of the barbs on a bit", 3 / 8, "in", None, "", Basis.COMMON_PRACTICE,
+    "room for a chisel; the figure is our own",
+)  # fmt: skip
+BARB_HEIGHT_SHARE = Constant(
+    "height of a barb over the bit's thickness", 1 / 3, "1", None, "", Basis.COMMON_PRACTICE,
+    "the figure is our own",
+)  # fmt: skip
+BARB_HEIGHT_MOST = Constant(
+    "greatest height of a barb", 1 / 16, "in", None, "", Basis.COMMON_PRACTICE,
+    "the figure is our own",
+)  # fmt: skip
 HARDENED_DEPTH = Constant(
     "depth hardened, from the edge", 30.0, "mm", DIN_7287, "depth of hardening",
     Basis.SECOND_HAND, "a bit should reach at least this far back, and what grinding takes",

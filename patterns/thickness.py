@@ -1,8 +1,11 @@
 """How thick the blade is, over its side view, and what follows: volume, bit, areas.
 
 The blade's thickness at a point is the lesser of two: the straight taper between the thickness
-stations, and the bevel, ``2 d tan(edge angle / 2)`` at a distance ``d`` from the edge. The bit is a
-plate inside it, as thick as it was forged and thinned by its scarf at the back.
+stations, and the bevel at a distance ``d`` from the edge. A flat bevel on both faces is
+``2 d tan(a / 2)`` thick, ``a`` the edge angle, and ``d tan(a)`` on one face; a convex one begins at
+the same angle and rounds into the cheek, ``s d (1 - d / 2 D)`` with ``s = 2 tan(a / 2)`` and ``D``
+how far it reaches back at most. The bit is a plate inside the blade, or two outside
+it, as thick in all as it was forged and thinned by its scarf at the back.
 
 Sums over the side view are taken round its outline (Green's theorem): the sum of ``f`` over the
 area is the sum of ``F dy`` round the contour, where ``F`` is the sum of ``f`` along x up to the
@@ -25,6 +28,8 @@ from .outline import Edge
 
 _AROUND, _AROUND_WEIGHTS = np.polynomial.legendre.leggauss(4)
 _ALONG, _ALONG_WEIGHTS = np.polynomial.legendre.leggauss(5)
+ROUNDED = 1.05
+"""How much further than it must a convex bevel reaches whose reach was not given."""
 WIDEST_TURN = math.radians(12.0)
 """Arcs of the outline are cut into parts that turn no further than this before they are summed."""
 
@@ -53,20 +58,60 @@ class Moments:
 
 @dataclass(frozen=True)
 class BitSection:
-    """The bit across the edge, as it lies in the blade [mm]; ``depth`` counts from the edge."""
+    """The bit across the edge, as it lies in the blade [mm]; ``depth`` counts from the edge.
+
+    ``thickness`` and ``tip`` are of both legs together where it is ``overlaid``: then it shows on
+    the faces as far as it reaches, and otherwise only where the bevel bares it.
+    """
 
     thickness: float
     depth: float
     scarf: float
     tip: float
+    overlaid: bool = False
 
-    @property
-    def area(self) -> float:
-        """Area of the section before the edge is formed [mm2]."""
-        return (
-            self.thickness * (self.depth - self.scarf)
-            + (self.thickness + self.tip) * self.scarf / 2.0
-        )
+    def plate(self, depth: Array) -> Array:
+        """Thickness at places behind the edge [mm], its end not yet cut off."""
+        from_edge = (0.0, self.depth - self.scarf, self.depth)
+        return np.asarray(np.interp(depth, from_edge, (self.thickness, self.thickness, self.tip)))
+
+
+NO_BIT = BitSection(0.0, 0.0, 0.0, 0.0)
+"""Where the body's own steel hardens."""
+
+
+@dataclass(frozen=True)
+class Bevel:
+    """The bevel behind the edge: thickness gained for each millimetre at the edge itself, and how
+    far back a convex one is rounded [mm]; a flat one runs on. One on ``one_face`` leaves the other
+    face flat as far as the edge."""
+
+    slope: float
+    reach: float = math.inf
+    one_face: bool = False
+
+    def thickness(self, depth: Array) -> Array:
+        """Thickness behind the edge [mm]; infinite beyond the reach."""
+        if self.reach == math.inf:
+            return np.asarray(self.slope * depth)
+        rounded = self.slope * depth * (1.0 - depth / (2.0 * self.reach))
+        return np.where(depth <= self.reach, rounded, math.inf)
+
+    def depth(self, thickness: Array) -> Array:
+        """How far behind the edge the bevel is so thick [mm]; infinite where it never is."""
+        if self.reach == math.inf:
+            return np.asarray(thickness / self.slope)
+        left = 1.0 - 2.0 * thickness / (self.slope * self.reach)
+        met = self.reach * (1.0 - np.sqrt(np.maximum(left, 0.0)))
+        return np.where(left >= 0.0, met, math.inf)
+
+
+def bevel_of(form: str, angle: float, reach: float | None) -> Bevel:
+    """The bevel of a form: both, one or convex; the edge angle [rad]."""
+    if form == "one":
+        return Bevel(math.tan(angle), one_face=True)
+    slope = 2.0 * math.tan(angle / 2.0)
+    return Bevel(slope, reach or math.inf) if form == "convex" else Bevel(slope)
 
 
 @dataclass(frozen=True)
@@ -94,7 +139,7 @@ class Blade:
 
     stations: tuple[tuple[float, float], ...]
     edge: Edge
-    edge_angle: float
+    bevel: Bevel
     bit: BitSection
 
     def moved(self, by: float) -> Blade:
@@ -106,11 +151,6 @@ class Blade:
     def start(self) -> float:
         """x of the first station [mm]."""
         return self.stations[0][0]
-
-    @property
-    def slope(self) -> float:
-        """Thickness gained for each millimetre from the edge, in the bevel."""
-        return 2.0 * math.tan(self.edge_angle / 2.0)
 
     @cached_property
     def _table(self) -> Array:
@@ -128,15 +168,29 @@ class Blade:
 
     def thickness(self, x: Array, y: Array) -> Array:
         """Thickness of the finished blade [mm]."""
-        return np.minimum(self.taper(x), self.slope * self.depth(x, y))
+        return np.minimum(self.taper(x), self.bevel.thickness(self.depth(x, y)))
+
+    def middle(self, thickness: Array) -> Array:
+        """How far the middle of a section so thick lies off the head's middle plane [mm].
+
+        With the bevel on one face the other is flat from the first station to the edge, and is
+        drawn on the negative side.
+        """
+        if not self.bevel.one_face:
+            return np.zeros_like(thickness)
+        return (thickness - self.stations[0][1]) / 2.0
 
     def bit_thickness(self, x: Array, y: Array) -> Array:
         """Thickness of the bit inside the blade [mm]; it never reaches behind the arc's centre."""
-        b = self.bit
         d = self.depth(x, y)
-        plate = np.interp(d, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip))
-        there = (d < b.depth) & (x >= self.edge.x)
-        return np.where(there, np.minimum(plate, self.thickness(x, y)), 0.0)
+        return self._bit(x, d, np.minimum(self.taper(x), self.bevel.thickness(d)))
+
+    def _bit(self, x: Array, depth: Array, steel: Array) -> Array:
+        b = self.bit
+        if b.depth == 0.0:
+            return np.zeros_like(steel)
+        there = (depth < b.depth) & (x >= self.edge.x)
+        return np.where(there, np.minimum(b.plate(depth), steel), 0.0)
 
     def at_depth(self, d: float | Array, y: Array) -> Array:
         """x at which the depth behind the edge is ``d``, at height y [mm]."""
@@ -146,10 +200,10 @@ class Blade:
     def bevel_line(self, y: Array) -> Array:
         """x at which bevel and taper meet, at height y [mm]."""
         before = self.at_depth(0.0, y)
-        x = self.at_depth(self.taper(before) / self.slope, y)
+        x = self._bevel_met(before, y)
         moved = x - before
         for _ in range(4):  # the secant's rule on the step that a plain repeat would take
-            step = self.at_depth(self.taper(x) / self.slope, y) - x
+            step = self._bevel_met(x, y) - x
             fall = moved - step
             ahead = np.divide(
                 step * (x - before), fall, out=step.copy(), where=np.abs(fall) > 1e-12
@@ -157,11 +211,38 @@ class Blade:
             before, x, moved = x, x + ahead, step
         return x
 
+    def rounded(self) -> Blade:
+        """The blade with its bevel made convex, a little further back than where it is as thick as
+        the cheek everywhere along the edge."""
+        y = np.linspace(self.edge.heel[1], self.edge.toe[1], 33)
+        depths = np.linspace(0.0, self.edge.foremost - self.start, 257)[1:]
+        cheek = self.taper(self.at_depth(depths[:, None], y)).max(axis=1)
+        meets = self.bevel.slope * depths / 2.0 >= cheek
+        reach = depths[np.argmax(meets)] if meets.any() else depths[-1]
+        return replace(self, bevel=Bevel(self.bevel.slope, ROUNDED * float(reach)))
+
+    def _bevel_met(self, x: Array, y: Array) -> Array:
+        """Where the bevel is as thick as the taper is at x; as far back as a convex one reaches."""
+        depth = np.minimum(self.bevel.depth(self.taper(x)), self.bevel.reach)
+        return self.at_depth(depth, y)
+
     @property
     def bevel_width(self) -> float:
         """Width of the ground bevel at the edge's foremost point [mm]."""
         y = np.array([self.edge.y])
         return float(self.at_depth(0.0, y)[0] - self.bevel_line(y)[0])
+
+    @property
+    def cover(self) -> float:
+        """How far behind the edge the bevel is as thick as the bit, so that body is left [mm]; the
+        whole depth of a bit that no bevel is as thick as."""
+        met = float(self.bevel.depth(np.array(self.bit.thickness)))
+        return min(met, self.bit.depth)
+
+    @property
+    def _bared(self) -> float:
+        """How far behind the edge the bit shows on the faces [mm]."""
+        return self.bit.depth if self.bit.overlaid else self.cover
 
     def sums(self, rims: Sequence[Piece]) -> BladeSums:
         """Add up the blade ahead of the first station.
@@ -171,15 +252,17 @@ class Blade:
         """
         b = self.bit
         # heights at which a kink comes to lie at the arc's centre, and its line runs level
-        bevel = float(self.taper(np.array(self.edge.x))) / self.slope
-        rings = (b.depth, b.depth - b.scarf, b.thickness / self.slope, bevel)
+        bared = self._bared
+        bevel = float(self.bevel.depth(self.taper(np.array(self.edge.x))))
+        rings = [d for d in (b.depth, b.depth - b.scarf, bared, bevel) if d < self.edge.radius]
         level = [self.edge.y + side * (self.edge.radius - d) for d in rings for side in (-1.0, 1.0)]
         places = [s[0] for s in self.stations]
         rim = _samples(rims, places, self.start, level)
         edge = _samples([self.edge.piece], places, self.start, level)
         x, y, _, dy = np.concatenate([rim, edge], axis=1)
-        knee = self.at_depth(b.thickness / self.slope, y)
-        kinks = [self.at_depth(b.depth, y), self.at_depth(b.depth - b.scarf, y), knee,
+        knee = self.at_depth(bared, y)
+        full = self.at_depth(self.cover, y)
+        kinks = [self.at_depth(b.depth, y), self.at_depth(b.depth - b.scarf, y), full,
                  self.bevel_line(y)]  # fmt: skip
         cuts = np.stack([np.full_like(y, s[0]) for s in self.stations] + kinks + [x], axis=1)
         cuts = np.sort(np.clip(cuts, self.start, x[:, None]), axis=1)
@@ -187,12 +270,8 @@ class Blade:
         within = cuts[:, :-1, None] + spans[:, :, None] * ((_ALONG + 1.0) / 2.0)
         weights = spans[:, :, None] * (_ALONG_WEIGHTS / 2.0)
         depth = self.depth(within, y[:, None, None])
-        steel = np.minimum(self.taper(within), self.slope * depth)
-        plate = np.interp(
-            depth, (0.0, b.depth - b.scarf, b.depth), (b.thickness, b.thickness, b.tip)
-        )
-        there = (depth < b.depth) & (within >= self.edge.x)
-        bit = np.where(there, np.minimum(plate, steel), 0.0)
+        steel = np.minimum(self.taper(within), self.bevel.thickness(depth))
+        bit = self._bit(within, depth, steel)
 
         def moments(field: Array) -> Moments:
             along = (field * weights).sum(axis=(1, 2))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from itertools import pairwise
 
@@ -38,17 +39,32 @@ def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
     return Contour.line(*((float(a), float(b)) for a, b in longest.coords))
 
 
+def blade_section(head: Head, start: float) -> tuple[Array, Array, Array]:
+    """The blade cut level through the edge's foremost point: x, and z on either side [mm].
+
+    From ``start`` to the edge, with a point at every corner and enough of a convex bevel.
+    """
+    blade, end = head.blade, head.length
+    corner = end - blade.bevel_width
+    places = [start, *(x for x, _ in blade.stations if start < x < corner), corner, end]
+    if blade.bevel.reach < math.inf:
+        places += np.linspace(corner, end, 16)[1:-1].tolist()
+    x = np.array(sorted(places))
+    thick = blade.thickness(x, np.full_like(x, head.side.edge.y))
+    middle = blade.middle(thick)
+    return x, middle - thick / 2.0, middle + thick / 2.0
+
+
 def plan_contour(head: Head) -> Contour:
     """The outside from above, closed at the edge."""
-    blade = head.blade
-    end = head.length
-    corner = end - blade.bevel_width
-    half = [*head.plan.skin]
-    run = [(x, t / 2.0) for x, t in blade.stations if x < corner]
-    run += [(corner, blade.slope * blade.bevel_width / 2.0), (end, 0.0)]
-    half += [Piece(*a, *b) for a, b in pairwise(run)]
-    other = [p.flipped() for p in half]
-    return Contour.of_pieces([*other, *(p.backwards() for p in reversed(half))])
+    x, low, high = blade_section(head, head.blade.start)
+    upper = [*head.plan.skin, *_run(x, high)]
+    lower = [*(p.flipped() for p in head.plan.skin), *_run(x, low)]
+    return Contour.of_pieces([*lower, *(p.backwards() for p in reversed(upper))])
+
+
+def _run(x: Array, z: Array) -> list[Piece]:
+    return [Piece(*a, *b) for a, b in pairwise(zip(x.tolist(), z.tolist(), strict=True))]
 
 
 def edge_silhouette(head: Head) -> Contour:

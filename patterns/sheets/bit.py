@@ -1,124 +1,218 @@
-"""Sheet 4: the bit as cut, as forged, and where it lies in the blade."""
+"""Sheet 4: the hardenable steel as cut, as forged, and where it lies in the blade."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
+from ..bar_plan import BitPlan, PlatePlan
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
-from ..graph import Array
 from ..heat_treatment import card_lines
 from ..lettering import plain
 from ..outline import SideView
 from ..units import length, mass, section
-from ..views import bevel_line, bit_line
+from ..views import bevel_line, bit_line, blade_section
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, QUENCHING, WELDING, doubts
 
 NAME = "bit"
+TITLE_TEXT = "Bit: as cut, as forged, in the blade"
+BESIDE = 225.0
+"""As far as which the plate still stands beside the blade, on one sheet of letter [mm]."""
 TREATMENT = 90.0
 """Least width of the words on heat treatment, beside the blade [mm]."""
-TITLE_TEXT = "Bit: as cut, as forged, in the blade"
+BARB = 2.4
+"""Size of the sign of a barb [mm]."""
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
-    """Blank and forged bit to the left, the blade with the bit in it to the right."""
+    """Blanks and forged bit to the left, the blade with the bit in it to the right."""
     board = Board(units)
-    bit = plan.bit
+    foot, right = 0.0, plan.head.length - plan.head.blade.start + 30.0
+    if plan.bit is not None:
+        foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit.stock, plan.bit.cut_length)
+        foot, beside = _as_forged(board, plan.bit, foot - 10.0)
+        foot, right = foot - 10.0, max(right, beside)
 
-    # as cut: face, and end beside it
-    wide = bit.stock[1]
-    board.text("AS CUT", 0.0, 3.0, TITLE, bold=True)
-    board.add(Contour.rectangle(0.0, -wide, bit.cut_length, 0.0), Purpose.OUTLINE)
-    end = bit.cut_length + 28.0
-    board.add(Contour.rectangle(end, -wide, end + bit.stock[0], 0.0), Purpose.OUTLINE)
-    foot = -wide - 8.2
-    board.across(0.0, bit.cut_length, foot, length(bit.cut_length, units), starts=(-wide, -wide),
-                 bold=True)  # fmt: skip
-    board.upright(-wide, 0.0, end - 7.0, length(wide, units), starts=(end, end))
-    board.across(end, end + bit.stock[0], foot, length(bit.stock[0], units), starts=(-wide, -wide))
+    # in the blade: the section below, the side view to the right
+    foot = _section_of_blade(board, plan, foot)
+    low, end = _side_of_blade(board, plan, right)
+    plate = plan.plate
+    beside = plate is not None and end + plate.cut_length <= BESIDE
+    if plate is not None and beside:
+        low = min(low, _plate(board, plate, (end + 18.0, 0.0)))
+        end += 18.0 + plate.cut_length
+    end = max(end, right + TREATMENT)
+    low = board.paragraph(_treatment(plan, units), right, low - 4.6, end - right, CAUTION)
+    if plate is not None and not beside:
+        low = _plate(board, plate, (right, low - 6.0)) - 4.0
 
-    # as forged: face, and section beside it
-    top = foot - 10.0
-    board.text("AS FORGED", 0.0, top + 3.0, TITLE, bold=True)
-    low = top - bit.depth
+    title, under = _titles(plan, units)
+    above = board.paragraph(under, 0.0, 10.6, max(end, 190.0), NOTE, upwards=True)
+    board.text(title, 0.0, above + 1.25, 6.5, bold=True)
+    y = min(low + 0.2, foot - 7.0)
+    if plan.bit is not None and plan.bit.barbs is not None:
+        y = board.paragraph(_barbs(plan.bit, units), 0.0, y - 1.8, max(end, 190.0), NOTE)
+    for doubt in doubts(plan, "bit", "plate", "bar"):
+        y = board.paragraph(doubt, 0.0, y, max(end, 190.0), NOTE)
+    text = f"{WELDING} {QUENCHING} {AID}"
+    board.paragraph(text, 0.0, y, max(end, 190.0), CAUTION)
+    return board.drawing(NAME, TITLE_TEXT)
+
+
+def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:
+    masses = {stage.name: stage.mass for stage in plan.stages}
+    design, bit, plate = plan.design, plan.bit, plan.plate
+    poll = ""
+    if plate is not None:
+        cut = f"{section(plate.stock)}, cut {length(plate.cut_length, units)}"
+        size = f"{length(plate.width, units)} x {length(plate.height, units)}"
+        poll = (
+            f"Plate of {plain(design.plate.steel)}, {cut}; ground on the poll to {size}, "
+            f"{length(plate.thickness, units)} thick."
+        )
+    if bit is None:
+        return f"EDGE of {plain(design.bar.steel)}", f"No bit: the body hardens. {poll}".rstrip()
+    stock = f"{section(bit.stock)}, cut {length(bit.cut_length, units)}"
+    under = (
+        f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
+        f"forged. Thin end of the scarf {length(bit.tip, units)}. {poll}"
+    )
+    return f"BIT  {stock}, {plain(design.bit.steel)}", under.rstrip()
+
+
+def _treatment(plan: ForgePlan, units: str) -> str:
+    design = plan.design
+    steels = [design.bar.steel if plan.bit is None else design.bit.steel]
+    if plan.plate is not None and design.plate.steel not in steels:
+        steels.append(design.plate.steel)
+    lines = [x for steel in steels for x in card_lines(steel, units)]
+    kept = [line for line in dict.fromkeys(lines) if not line.startswith("Normalise")]
+    return plain(". ".join(line.rstrip(".") for line in kept) + ".")
+
+
+def _barbs(bit: BitPlan, units: str) -> str:
+    barbs = bit.barbs
+    assert barbs is not None
+    return (
+        f"Barbs: {len(barbs.near)} on the near face, {len(barbs.far)} on the far one, "
+        f"{length(barbs.pitch, units)} apart, the first {length(barbs.near[0], units)} from the "
+        f"end, {length(bit.barb_row, units)} from the back. Raise each "
+        f"{length(barbs.height, units)} at a dull red heat, its point towards the edge; dress the "
+        "scarf clean before the bit is set."
+    )
+
+
+def _as_cut(
+    board: Board, title: str, at: Point, stock: tuple[float, float], cut: float
+) -> tuple[float, float]:
+    """A blank's face from its upper left corner, and its end beside it.
+
+    Returns the lowest y, and what is free beside."""
+    (left, top), (thick, wide) = at, stock
+    board.text(title, left, top + 3.0, TITLE, bold=True)
+    low = top - wide
+    board.add(Contour.rectangle(left, low, left + cut, top), Purpose.OUTLINE)
+    end = left + cut + 28.0
+    board.add(Contour.rectangle(end, low, end + thick, top), Purpose.OUTLINE)
+    foot = low - 8.2
+    board.across(left, left + cut, foot, length(cut, board.units), starts=(low, low), bold=True)
+    board.upright(low, top, end - 7.0, length(wide, board.units), starts=(end, end))
+    board.across(end, end + thick, foot, length(thick, board.units), starts=(low, low))
+    return foot, end + thick + 20.0
+
+
+def _as_forged(board: Board, bit: BitPlan, top: float) -> tuple[float, float]:
+    """The bit's face, and its section beside it; an overlaid one flat, before it is folded."""
+    units = board.units
+    board.text("AS FORGED, flat" if bit.overlaid else "AS FORGED", 0.0, top + 3.0, TITLE, bold=True)
+    tall = 2.0 * bit.depth if bit.overlaid else bit.depth
+    low, middle = top - tall, bit.length / 2.0
     board.add(Contour.rectangle(0.0, low, bit.length, top), Purpose.OUTLINE)
     board.line(Purpose.THIN, (0.0, top - bit.scarf), (bit.length, top - bit.scarf))
-    middle = bit.length / 2.0
-    if bit.scarf > NOTE + 2.0 and board.fits("scarf, to the eye", bit.length - 4.0, NOTE):
-        board.text("scarf, to the eye", middle, top - (bit.scarf + NOTE) / 2.0, NOTE, "middle")
-    board.text("edge", middle, low + 1.6, NOTE, "middle")
-    foot = low - 8.2
+    name = "scarf" if bit.overlaid else "scarf, to the eye"
+    if bit.scarf > NOTE + 2.0 and board.fits(name, bit.length - 4.0, NOTE):
+        board.text(name, middle, top - (bit.scarf + NOTE) / 2.0, NOTE, "middle")
+    if bit.overlaid:
+        board.line(Purpose.THIN, (0.0, low + bit.scarf), (bit.length, low + bit.scarf))
+        board.line(Purpose.CENTRE, (-4.0, low + bit.depth), (bit.length + 4.0, low + bit.depth))
+        board.text("fold here, over the edge", middle, low + bit.depth + 1.6, NOTE, "middle")
+    else:
+        board.text("edge", middle, low + 1.6, NOTE, "middle")
+    if bit.barbs is not None:
+        for face, places in ((True, bit.barbs.near), (False, bit.barbs.far)):
+            for x in places:
+                board.add(_barb(x, top - bit.barb_row), Purpose.MARK, filled=face)
+    foot, side = low - 8.2, bit.length + 28.0
     board.across(0.0, bit.length, foot, board.measure(bit.length), starts=(low, low), bold=True)
-    side = bit.length + 28.0
-    board.add(_section(bit.thickness, bit.depth, bit.scarf, bit.tip), Purpose.OUTLINE, (side, low))
-    board.upright(low, top, side - 7.0, length(bit.depth, units), starts=(side, side))
+    board.add(_section(bit, tall), Purpose.OUTLINE, (side, low))
+    board.upright(low, top, side - 7.0, length(tall, units), starts=(side, side))
     outer = side + bit.thickness
     board.upright(top - bit.scarf, top, outer + 7.0, length(bit.scarf, units),
                   starts=(outer, side + bit.thickness / 2.0))  # fmt: skip
     board.across(side, outer, foot, length(bit.thickness, units), starts=(low, low))
-
-    # in the blade: the section below, the side view to the right
-    foot = _section_of_blade(board, plan, foot - 10.0)
-    column = max(end + bit.stock[0] + 20.0, outer + 28.0)
-    low, right = _side_of_blade(board, plan, column)
-    lines = [x for x in card_lines(plan.design.bit.steel, units) if not x.startswith("Normalise")]
-    treatment = ". ".join(line.rstrip(".") for line in lines)
-    right = max(right, column + TREATMENT)
-    low = board.paragraph(f"{plain(treatment)}.", column, low - 4.6, right - column, CAUTION)
-
-    steel = plain(plan.design.bit.steel)
-    board.text(f"BIT  {section(bit.stock)}, cut {length(bit.cut_length, units)}, {steel}",
-               0.0, 16.5, 6.5, bold=True)  # fmt: skip
-    masses = {stage.name: stage.mass for stage in plan.stages}
-    board.text(f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
-               f"forged.  Thin end of the scarf {length(bit.tip, units)}.", 0.0, 9.4,
-               NOTE)  # fmt: skip
-    text = f"{WELDING} {QUENCHING} {AID}"
-    y = min(low + 0.2, foot - 7.0)
-    for doubt in doubts(plan, "bit"):
-        y = board.paragraph(doubt, 0.0, y, max(right, 190.0), NOTE)
-    board.paragraph(text, 0.0, y, max(right, 190.0), CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    return foot, outer + 28.0
 
 
-def _section(thick: float, deep: float, scarf: float, tip: float) -> Contour:
+def _barb(x: float, y: float) -> Contour:
+    """The sign of a barb whose point is towards the edge."""
+    return Contour.polygon([(x - BARB / 2.0, y), (x, y - BARB), (x + BARB / 2.0, y)])
+
+
+def _plate(board: Board, plate: PlatePlan, at: Point) -> float:
+    """The face of the poll's plate as cut, from its upper left corner; returns the lowest y."""
+    (left, top), (_, wide), units = at, plate.stock, board.units
+    board.text("PLATE, AS CUT", left, top + 3.0, TITLE, bold=True)
+    low = top - wide
+    board.add(Contour.rectangle(left, low, left + plate.cut_length, top), Purpose.OUTLINE)
+    board.across(left, left + plate.cut_length, low - 8.2, length(plate.cut_length, units),
+                 starts=(low, low), bold=True)  # fmt: skip
+    board.upright(low, top, left - 6.0, length(wide, units), starts=(left, left))
+    return low - 8.2
+
+
+def _section(bit: BitPlan, tall: float) -> Contour:
     """The forged bit across its length: the edge below, the scarf's thin end above."""
-    middle = thick / 2.0
-    return Contour.polygon(
-        [
-            (0.0, 0.0), (thick, 0.0), (thick, deep - scarf), (middle + tip / 2.0, deep),
-            (middle - tip / 2.0, deep), (0.0, deep - scarf),
-        ]
-    )  # fmt: skip
+    middle, half, tip = bit.thickness / 2.0, bit.thickness / 2.0, bit.tip / 2.0
+    right = [(half, tall - bit.scarf), (tip, tall)]
+    right = [(half, bit.scarf), *right] if bit.overlaid else [(half, 0.0), *right]
+    if bit.overlaid:
+        right.insert(0, (tip, 0.0))
+    left = [(-x, y) for x, y in reversed(right)]
+    return Contour.polygon((middle + x, y) for x, y in [*right, *left])
 
 
 def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, float]:
     """The blade from the side with the bit in it; returns its lowest and its rightmost [mm]."""
     head = plan.head
-    start = max(head.blade.start, head.length - 1.6 * plan.bit.insertion)
+    start = head.blade.start
+    if plan.bit is not None:
+        start = max(start, head.length - 1.6 * plan.bit.insertion)
     front = _front(head.side, start)
     shift, low = left - start, -front.bounds.top
-    board.text("IN THE BLADE", left, 3.0, TITLE, bold=True)
+    board.text("IN THE BLADE" if plan.bit is not None else "THE BLADE", left, 3.0, TITLE, bold=True)
     board.add(front.moved(shift, low), Purpose.OUTLINE)
     board.add(bevel_line(head), Purpose.THIN, at=(shift, low))
-    board.add(bit_line(head), Purpose.HIDDEN, at=(shift, low))
+    if plan.bit is not None:
+        board.add(bit_line(head), Purpose.HIDDEN, at=(shift, low))
     return low + front.bounds.bottom, shift + front.bounds.right
 
 
 def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
     """The blade cut through the edge's foremost point; returns the lowest y [mm]."""
     head = plan.head
-    board.text("IN THE BLADE, cut level", 0.0, top + 3.0, TITLE, bold=True)
+    board.text("THE BLADE, cut level", 0.0, top + 3.0, TITLE, bold=True)
     half = head.blade.stations[0][1] / 2.0
     base, shift = top - half, -head.blade.start
-    body, insert = _sections(plan)
-    board.add(body.moved(shift, base), Purpose.OUTLINE)
-    board.add(insert.moved(shift, base), Purpose.THIN)
-    board.hatch(insert, at=(shift, base), gap=1.3)
+    x, low, high = blade_section(head, head.blade.start)
+    body = [*zip(x, low, strict=True), *reversed(list(zip(x, high, strict=True)))]
+    board.add(_polygon(body).moved(shift, base), Purpose.OUTLINE)
+    if plan.bit is None:
+        return base - half
+    for steel in _steel_in_section(plan):
+        board.add(steel.moved(shift, base), Purpose.THIN)
+        board.hatch(steel, at=(shift, base), gap=1.3)
     end = head.length + shift
     board.across(end - plan.bit.insertion, end, base - half - 7.0,
                  board.measure(plan.bit.insertion), starts=(base - 2.0, base))  # fmt: skip
@@ -136,25 +230,35 @@ def _front(side: SideView, x: float) -> Contour:
     return Contour.polygon((float(a), float(b)) for a, b in ring)
 
 
-def _sections(plan: ForgePlan) -> tuple[Contour, Contour]:
-    """Blade and bit cut level through the edge's foremost point."""
+def _steel_in_section(plan: ForgePlan) -> list[Contour]:
+    """The bit cut level through the edge's foremost point: one piece, or two legs."""
     head = plan.head
-    blade = head.blade
-    y = head.side.edge.y
+    blade, end, bit = head.blade, head.length, head.blade.bit
+    depths = [bit.depth - 1e-6, bit.depth - bit.scarf, blade.cover, 0.0]
+    if blade.bevel.reach < np.inf:
+        depths += np.linspace(0.0, min(bit.depth, blade.bevel_width), 16)[1:-1].tolist()
+    corner = [d for d in (blade.bevel_width,) if d < bit.depth]
+    x = np.array(sorted({end - d for d in (*depths, *corner)}))
+    y = np.full_like(x, head.side.edge.y)
+    whole, steel = blade.thickness(x, y), blade.bit_thickness(x, y)
+    middle = blade.middle(whole)
+    if not bit.overlaid:
+        return [_band(x, middle - steel / 2.0, middle + steel / 2.0)]
+    outer, inner = whole / 2.0, (whole - steel) / 2.0
+    return [_band(x, middle + inner, middle + outer), _band(x, middle - outer, middle - inner)]
 
-    def skin(thickness: Callable[[Array, Array], Array], places: list[float]) -> Contour:
-        x = np.array(places)
-        half = thickness(x, np.full_like(x, y)) / 2.0
-        upper: list[Point] = [(float(a), float(b)) for a, b in zip(x, half, strict=True)]
-        lower = [(a, -b) for a, b in reversed(upper) if b > 0.0]
-        return Contour.polygon([*lower, *upper] if lower else upper)
 
-    end = head.length
-    stations = [x for x, _ in blade.stations if x < end - blade.bevel_width]
-    bit = blade.bit
-    knee = bit.thickness / blade.slope
-    inside = sorted({end - d for d in (bit.depth - 1e-6, bit.depth - bit.scarf, knee, 0.0)})
-    return (
-        skin(blade.thickness, [*stations, end - blade.bevel_width, end]),
-        skin(blade.bit_thickness, inside),
-    )
+def _band(x: np.ndarray, low: np.ndarray, high: np.ndarray) -> Contour:
+    """What lies between two lines over the same places, the last of which they share."""
+    return _polygon([*zip(x, low, strict=True), *reversed(list(zip(x, high, strict=True)))])
+
+
+def _polygon(points: list[tuple[float, float]]) -> Contour:
+    """A closed contour through points, each corner once."""
+    kept: list[Point] = []
+    for a, b in points:
+        if not kept or abs(a - kept[-1][0]) + abs(b - kept[-1][1]) > 1e-9:
+            kept.append((float(a), float(b)))
+    if abs(kept[0][0] - kept[-1][0]) + abs(kept[0][1] - kept[-1][1]) <= 1e-9:
+        kept.pop()
+    return Contour.polygon(kept)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from ..bar_plan import Mark
 from ..blank import ForgePlan
-from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
+from .common import bar_face, towards_thick
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, HOT_WORK
 
@@ -16,55 +17,141 @@ RECIPE = 7.5
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
-    """The outer face above, the inner face below, on one centre line."""
+    """The outer face above, if it has marks, and the inner face below, on one datum."""
     board = Board(units)
-    bar = plan.design.bar
-    half, wide = plan.cut_length / 2.0, bar.width
-    poll, shoulder = plan.poll / 2.0, plan.shoulders / 2.0
+    wide = plan.design.bar.width
+    start, end = plan.parts[0].start, plan.parts[-1].end
+    level = _inner_face(board, plan)
+    top = wide + 2.2 + TITLE
+    if any(mark.face == "outer" for mark in plan.marks):
+        top = _outer_face(board, plan, wide + 10.0)
+    if plan.fold.halves == 2:
+        board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
 
-    # inner face, its lower edge at y = 0
-    board.add(Contour.rectangle(-half, 0.0, half, wide), Purpose.OUTLINE)
-    for x in (-shoulder, shoulder):
-        board.line(Purpose.MARK, (x, 0.0), (x, wide))
-        board.add(flag_mark(x, -0.8, x), Purpose.MARK)
-    board.text("INNER FACE", -half, wide + 2.2, TITLE, bold=True)
-    for left, right in ((-half, -shoulder), (shoulder, half)):
-        _inside(board, "HALF", left, right, 3.0)
-    _inside(board, "STRAP", -shoulder, 0.0, 3.0)
-    _inside(board, "thin here", 0.0, shoulder, 3.0)
-    level = -11.0
-    board.across(-shoulder, shoulder, level, f"S  {board.measure(plan.shoulders)}",
-                 starts=(-5.5, -5.5), bold=True)  # fmt: skip
-    board.across(-half, half, level - 11.0, f"L  cut  {board.measure(plan.cut_length)}",
+    cut = length(plan.cut_length, units)
+    recipe = f"{section(plan.design.bar.section)}   cut {cut}"
+    board.text(recipe, start, top + 7.5, RECIPE, bold=True)
+    broad = max(end - start, 190.0)
+    y = board.paragraph(_words(plan, units), start, level - 7.0, broad, NOTE)
+    board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
+    return board.drawing(NAME, TITLE_TEXT)
+
+
+def _inner_face(board: Board, plan: ForgePlan) -> float:
+    """The strip with its lower edge at y = 0; returns the height of its lowest dimension."""
+    wide, start, end = plan.design.bar.width, plan.parts[0].start, plan.parts[-1].end
+    board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, wide / 2.0))
+    for mark in plan.marks:
+        if mark.face == "inner":
+            low, high = _across(plan, mark)
+            board.line(Purpose.MARK, (mark.x, low), (mark.x, high))
+            board.add(flag_mark(mark.x, low - 0.8, towards_thick(plan, mark)), Purpose.MARK)
+    board.text("INNER FACE", start, wide + 2.2, TITLE, bold=True)
+    fold, level = plan.fold, 3.0
+    for part in plan.parts:
+        match part.kind:
+            case "half":
+                at = (wide - FIGURE) / 2.0 if fold.waisted else level
+                _inside(board, fold.half.upper(), part.start, part.end, at)
+            case "strap":
+                thin = "" if fold.waisted else " thin"
+                _inside(board, f"{fold.strap.upper()}{thin}", part.start, part.end,
+                        _across(plan, Mark("inner", "", part.start))[0] + level)  # fmt: skip
+            case "poll" if fold.back == "cut":
+                _inside(board, "POLL", part.start, 0.0, level)
+                _inside(board, "thick", 0.0, part.end, level)
+    level = -15.0 if fold.back == "cut" else -11.0  # flags stand over the figure
+    if fold.halves == 1:
+        half = plan.half
+        board.across(start, half, level, f"{fold.half}  {board.measure(half)}",
+                     starts=(0.0, -5.5), bold=True)  # fmt: skip
+        board.across(half, end, level, f"{fold.strap}  {board.measure(end - half)}",
+                     starts=(-5.5, 0.0), bold=True)  # fmt: skip
+    else:
+        shoulder = plan.shoulders / 2.0
+        board.across(-shoulder, shoulder, level, f"S  {board.measure(plan.shoulders)}",
+                     starts=(-5.5, -5.5), bold=True)  # fmt: skip
+        if fold.back == "cut":  # above, clear of the other figures
+            board.across(-plan.poll / 2.0, plan.poll / 2.0, wide + 4.5,
+                         f"P  {board.measure(plan.poll)}", starts=(wide, wide),
+                         bold=True)  # fmt: skip
+    level -= 11.0
+    board.across(start, end, level, f"L  cut  {board.measure(plan.cut_length)}",
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
+    if fold.waisted:
+        low, high = _across(plan, Mark("inner", "", 0.0))
+        board.upright(low, high, end + 7.0, f"waist {board.measure(high - low)}", starts=(0.0, 0.0))
+    return level
 
-    # outer face, above
-    base = wide + 10.0
-    board.add(Contour.rectangle(-half, base, half, base + wide), Purpose.OUTLINE)
-    for x in (-poll, poll):
+
+def _outer_face(board: Board, plan: ForgePlan, base: float) -> float:
+    """The strip with its lower edge at ``base``; returns the height of its highest dimension."""
+    wide, start = plan.design.bar.width, plan.parts[0].start
+    board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, base + wide / 2.0))
+    marks = [mark.x for mark in plan.marks if mark.face == "outer"]
+    for x in marks:
         board.line(Purpose.MARK, (x, base), (x, base + wide))
         board.add(wedge_mark(x, base + wide + 0.8, down=True), Purpose.MARK, filled=True)
-    size = min(TITLE, TITLE * (half - poll - 4.0) / width("OUTER FACE", TITLE))
-    board.text("OUTER FACE", -half, base + wide + 2.2, size, bold=True)
+    room = max(min(abs(x) for x in marks), 10.0)
+    size = min(TITLE, TITLE * (-start - room - 4.0) / width("OUTER FACE", TITLE))
+    board.text("OUTER FACE", start, base + wide + 2.2, size, bold=True)
+    top = base + wide + 10.0
+    if plan.fold.back == "cut":
+        hinge = length(plan.design.fold.hinge, board.units)
+        end = plan.parts[-1].end
+        _inside(board, "CUT the back here", 0.0, end, base + wide - 3.0 - FIGURE)
+        _inside(board, f"to {hinge} of the inner face", 0.0, end, base + 3.0)
+        return top - 4.0
+    poll = plan.poll / 2.0
     _inside(board, "POLL", -poll, 0.0, base + 3.0)
     _inside(board, "thick", 0.0, poll, base + 3.0)
-    top = base + wide + 10.0
     board.across(-poll, poll, top, f"P  {board.measure(plan.poll)}",
                  starts=(top - 6.0, top - 6.0), bold=True)  # fmt: skip
-    board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
+    return top
 
-    recipe = f"{section(bar.section)}   cut {length(plan.cut_length, units)}"
-    board.text(recipe, -half, top + 7.5, RECIPE, bold=True)
-    broad = max(2.0 * half, 190.0)
-    y = board.paragraph(
-        f"From the centre line: poll marks {length(poll, units)} ({fine(poll, units)}), shoulder "
-        f"marks {length(shoulder, units)} ({fine(shoulder, units)}), ends {length(half, units)} "
-        f"({fine(half, units)}). Solid points: OUTER face. Open flags: INNER face. Punch deep; "
-        f"chalk does not survive the fire. Steel: {plain(bar.steel)}.",
-        -half, level - 11.0 - 7.0, broad, NOTE,
-    )  # fmt: skip
-    board.paragraph(f"{HOT_WORK} {AID}", -half, y - 1.0, broad, CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+
+def _across(plan: ForgePlan, mark: Mark) -> tuple[float, float]:
+    """The edges of the inner face's strip at a mark: a waisted plate is narrow between its ends."""
+    wide = plan.design.bar.width
+    narrow = plan.strap.raw_width if plan.fold.waisted else wide
+    return (wide - narrow) / 2.0, (wide + narrow) / 2.0
+
+
+def _words(plan: ForgePlan, units: str) -> str:
+    fold, end = plan.fold, plan.parts[-1].end
+
+    def at(x: float) -> str:
+        return f"{length(x, units)} ({fine(x, units)})"
+
+    if fold.halves == 1:
+        where = (
+            f"From the end of the {fold.half}: shoulder mark {at(plan.half)}, end of the "
+            f"{fold.strap} {at(end)}. The {fold.strap} is drawn from the mark on, thinned on the "
+            f"inner face; its last {at(plan.strap.lap)}, when drawn, is scarfed for the lap."
+        )
+    else:
+        kinds = {mark.kind: mark.x for mark in plan.marks if mark.x > 0.0}
+        told = [f"{kind} marks {at(kinds[kind])}" for kind in ("poll", "shoulder") if kind in kinds]
+        where = f"From the centre line: {', '.join(told)}, ends {at(end)}."
+    match fold.back:
+        case "block":
+            signs = "Solid points: OUTER face. Open flags: INNER face."
+        case "cut":
+            signs = (
+                "Solid point: the cut, OUTER face. Open flags: INNER face; they fly to where the "
+                "bar stays thick. Cut from the outer face and fold the inner faces together."
+            )
+        case _:
+            signs = (
+                "OUTER face: no marks. Open flags: INNER face; they fly to where the bar stays "
+                "thick."
+            )
+    if fold.waisted:
+        signs = "Cut the plate to its outline, alike on both edges; no face is thinned."
+    return (
+        f"{where} {signs} Punch deep; chalk does not survive the fire. Steel: "
+        f"{plain(plan.design.bar.steel)}."
+    )
 
 
 def _inside(board: Board, text: str, left: float, right: float, y: float) -> None:

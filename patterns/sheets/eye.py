@@ -57,10 +57,19 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     top = tall / 2.0 + 18.0
     size = f"{length(head.eye.length, units)} x {length(head.eye.width, units)}"
     thinnest, thickest = head.wall_range
-    if eye.taper:
-        wider = "top" if eye.taper > 0 else "bottom"
-        text = f"Tapered: {length(abs(eye.taper), units)} wider at the {wider} of the ears. "
+    if eye.taper or eye.flare:
+        text = ""
+        if eye.taper:
+            wider = "top" if eye.taper > 0 else "bottom"
+            text = f"Tapered: {length(abs(eye.taper), units)} wider at the {wider} of the ears. "
+        if eye.flare:
+            text += (
+                f"Waisted: {length(eye.flare, units)} wider at top and bottom than in the middle; "
+                "drift from both sides. "
+            )
         text += f"Wall {length(thinnest, units)} to {length(thickest, units)}."
+        if head.wedge_room > 0.0:
+            text += f" Room for the wedge: {board.measure(head.wedge_room)} at the top."
     else:
         text = "Straight: the same section from top to bottom. "
         text += f"Wall {board.measure(plan.strap.wall)}."
@@ -82,9 +91,11 @@ def _hot(board: Board, plan: ForgePlan, x: float, y: float, wide: float) -> floa
     """What this head's measures read hot, a row for each heat; returns the next free baseline."""
     strap = plan.strap.divider
     measures = [
-        ("strap", strap), ("over all", plan.poll + 2.0 * (strap + plan.half)),
-        ("eye long", plan.head.eye.length), ("bit long", plan.bit.length),
+        (plan.fold.strap, strap), ("over all", plan.drawn_over_all),
+        ("eye long", plan.head.eye.length),
     ]  # fmt: skip
+    if plan.bit is not None:
+        measures.append(("bit long", plan.bit.length))
     rows = hot_table(measures, sheet_heats(), board.units, "Hot readings")
     y = board.table(list(zip(*rows, strict=True)), x, y)
     return board.paragraph(BY_TABLE, x, y - 1.0, wide, NOTE)

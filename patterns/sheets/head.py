@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ..blank import ForgePlan
 from ..contour import Contour
 from ..derived import poll_height
@@ -34,7 +36,11 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.line(Purpose.HIDDEN, (x, low), (x, high))
     board.line(Purpose.CENTRE, (-4.0, 0.0), (box.right + 4.0, 0.0))
     board.add(bevel_line(head), Purpose.THIN)
-    board.add(bit_line(head), Purpose.HIDDEN)
+    if plan.bit is not None:
+        board.add(bit_line(head), Purpose.HIDDEN)
+    plate = plan.design.plate.thickness
+    if plate is not None:
+        board.line(Purpose.THIN, (plate, -poll), (plate, poll))
     ahead, above = head.balance
     for contour, filled in centre_of_mass(head.eye_centre + ahead, above):
         board.add(contour, Purpose.THIN, filled=filled)
@@ -50,6 +56,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
     board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
     board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
+    _welds(board, plan, base)
     for wall in (view.wall_half, view.wall_half.flipped()):
         board.add(wall, Purpose.THIN, at=(0.0, base))
         board.hatch(wall, at=(0.0, base), gap=2.2)
@@ -73,13 +80,12 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
             f"{'below' if down >= 0 else 'above'} it, {length(abs(forward), units, 16)} "
             f"{'ahead' if forward >= 0 else 'behind'}. "
         )
-    broad = min(max(right + 20.0 + view.width, 165.0), WIDEST_TEXT)
+    broad = min(max(right + 20.0 + view.width, 215.0), WIDEST_TEXT)
     y = board.paragraph(
         f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "
         f"{length(abs(above), units)} {level} the centre line. {handle}Edge "
         f"{board.measure(head.side.edge.length)} along its arc of "
-        f"{length(head.side.edge.radius, units)}, {plan.design.blade.edge_angle:g} degrees in all. "
-        "Broken line: end of the bit.",
+        f"{length(head.side.edge.radius, units)}, {_bevel(plan, units)}. {_lines(plan)}",
         0.0, up + 7.5, broad, NOTE, upwards=True,
     )  # fmt: skip
     board.text(f"HEAD  {mass(head.mass, units)} finished", 0.0, y + 1.5, 6.5, bold=True)
@@ -88,6 +94,45 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         foot = board.paragraph(doubt, 0.0, foot, broad, NOTE)
     board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, foot, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
+
+
+def _welds(board: Board, plan: ForgePlan, base: float) -> None:
+    """Seams and plate in the plan view: what is welded behind the eye and on the cheek."""
+    view, half = plan.head.plan, plan.head.plan.poll_width / 2.0
+    plate = plan.design.plate.thickness
+    if plate is not None:
+        board.line(Purpose.THIN, (plate, base - half), (plate, base + half))
+    if plan.fold.back == "cut":
+        board.line(Purpose.HIDDEN, (plate or 0.0, base), (view.eye_back, base))
+    if plan.strap.lap:
+        end = view.shoulder[0] + plan.strap.lap
+        out = float(plan.head.blade.taper(np.array(end))) / 2.0
+        for piece in view.skin:  # the lap may end before the first station
+            if piece.x0 <= end < piece.x1:
+                out = piece.at(piece.shares_at_x(end)[0])[1]
+        cap, inside = view.cap
+        board.line(Purpose.HIDDEN, (cap, base + inside), (end, base + out))
+
+
+def _bevel(plan: ForgePlan, units: str) -> str:
+    blade, bevel = plan.design.blade, plan.head.blade.bevel
+    angle = f"{blade.edge_angle:g} degrees"
+    match blade.bevel:
+        case "one":
+            return f"{angle}, all on one face"
+        case "convex":
+            return f"{angle}, rounded in over {length(bevel.reach, units)}"
+    return f"{angle} in all"
+
+
+def _lines(plan: ForgePlan) -> str:
+    """What the broken lines mean."""
+    said = [] if plan.bit is None else ["end of the bit"]
+    if plan.fold.laps:
+        said.append("scarf of the lap")
+    if plan.fold.back == "cut":
+        said.append("seam of the poll")
+    return f"Broken line: {', '.join(said)}." if said else ""
 
 
 def _edge_view(board: Board, plan: ForgePlan, x: float) -> None:
@@ -100,7 +145,7 @@ def _edge_view(board: Board, plan: ForgePlan, x: float) -> None:
     poll_wide = view.poll_width / 2.0
     outside = Contour.rectangle(x - eye_wide, low, x + eye_wide, top)
     board.add(outside, Purpose.THIN)
-    if abs(poll_wide - eye_wide) > 0.2 or half < min(top, -low) - 0.2:
+    if view.poll_width and (abs(poll_wide - eye_wide) > 0.2 or half < min(top, -low) - 0.2):
         board.add(Contour.rectangle(x - poll_wide, -half, x + poll_wide, half), Purpose.HIDDEN)
     board.add(edge_silhouette(head).moved(x, 0.0), Purpose.OUTLINE)
     edge = head.side.edge

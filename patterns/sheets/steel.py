@@ -2,22 +2,22 @@
 
 On the blank's pattern the poll marks are even notches in one long edge; the shoulder marks are
 notches with one upright side, like the step itself, in the other. So the pattern cannot be read the
-wrong way round, and in both kinds the deepest point is the mark. All contours are nominal: whoever
-cuts them offsets the kerf.
+wrong way round, and in both kinds the deepest point is the mark. A waisted plate has no notches:
+its own outline shows where the waist begins. All contours are nominal: whoever cuts them offsets
+the kerf.
 """
 
 from __future__ import annotations
-
-import math
 
 import shapely
 
 from .. import report
 from ..blank import ForgePlan
-from ..contour import Contour
+from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import length, section
+from .common import bar_face, towards_thick
 from .layout import CAUTION, NOTE, Board
 from .words import recipe
 
@@ -44,8 +44,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     box = cut.bounds
     board.text("STEEL PATTERN OF THE BLANK", box.left, box.top + 18.0, 6.5, bold=True)
     board.paragraph(
-        "Even notches: poll marks, outer face. Notches with an upright side: shoulder marks, inner "
-        "face. The deepest point is the mark.",
+        _signs(plan),
         box.left, box.top + 6.0, 225.0, NOTE, upwards=True,
     )  # fmt: skip
     board.paragraph(
@@ -56,55 +55,91 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     return board.drawing(NAME, TITLE_TEXT)
 
 
+def _signs(plan: ForgePlan) -> str:
+    """What the notches mean."""
+    if plan.fold.waisted:
+        return "The outline is the plate's own: the shoulders are where its waist begins."
+    steps = "shoulder and poll marks" if plan.fold.back == "cut" else "shoulder marks"
+    if plan.fold.halves == 1:
+        steps = "shoulder mark"
+    sides = f"Notches with an upright side: {steps}, inner face. The deepest point is the mark."
+    match plan.fold.back:
+        case "block":
+            return f"Even notches: poll marks, outer face. {sides}"
+        case "cut":
+            return f"Even notch: the cut, outer face. {sides}"
+    return sides
+
+
 def blank_pattern(plan: ForgePlan, units: str) -> Drawing:
     """Outline with notches and hanging hole to cut; centre line and recipe to mark."""
     board = Board(units)
-    half, wide = plan.cut_length / 2.0, plan.design.bar.width
-    poll, shoulder = plan.poll / 2.0, plan.shoulders / 2.0
+    wide = plan.design.bar.width
+    start, end = plan.parts[0].start, plan.parts[-1].end
     depth = min(NOTCH, wide / 5.0)
-    narrow = depth / 2.0
-    low = [(-half, 0.0)]
-    for x in (-shoulder, shoulder):
-        notch = [(x, 0.0), (x, depth), (x + math.copysign(1.5 * narrow, x), 0.0)]
-        low += notch if x > 0 else notch[::-1]
-    high = [(half, 0.0), (half, wide)]
-    for x in (poll, -poll):
-        high += [(x + narrow, wide), (x, wide - depth), (x - narrow, wide)]
-    board.add(Contour.polygon([*low, *high, (-half, wide)]), Purpose.CUT)
+    outline = bar_face(plan).moved(0.0, wide / 2.0)
+    if not plan.fold.waisted:
+        outline = Contour.polygon(_notched(plan, start, end, wide, depth))
+    board.add(outline, Purpose.CUT)
     radius = min(HOLE, wide / 8.0)
-    edge = half - 3.5 * radius
-    board.add(Contour.circle(edge, wide / 2.0, radius).reversed(), Purpose.CUT)
-    board.line(Purpose.MARK, (0.0, depth + 1.0), (0.0, wide - depth - 1.0))
-    mark = report.revision(plan.design)
-    board.text(mark, edge, wide / 2.0 - radius - 1.5 - SMALL, SMALL, "middle")
-    right = edge - max(radius + 3.0, width(mark, SMALL) / 2.0 + 2.0)
-    _letters(board, plan, units, -half + 3.0, -2.0, right, wide, depth)
+    hole = end - 3.5 * radius
+    if plan.fold.halves == 1:  # in the tongue, clear of the letters on the body
+        hole = max(hole, plan.half + 3.5 * radius)
+    board.add(Contour.circle(hole, wide / 2.0, radius).reversed(), Purpose.CUT)
+    mark_text = report.revision(plan.design)
+    board.text(mark_text, hole, wide / 2.0 - radius - 1.5 - SMALL, SMALL, "middle")
+    right = hole - max(radius + 3.0, width(mark_text, SMALL) / 2.0 + 2.0)
+    middle = 0.0 if plan.fold.halves == 2 else (start + right) / 2.0
+    if plan.fold.halves == 2:
+        half = plan.strap.raw_width / 2.0 - depth - 1.0
+        board.line(Purpose.MARK, (0.0, wide / 2.0 - half), (0.0, wide / 2.0 + half))
+    room = min(plan.strap.raw_width, wide) - 2.0 * (depth + 1.5)
+    _letters(board, plan, units, (start + 3.0, middle - 2.0, middle + 2.0, right), wide, room)
     return board.drawing("blank", f"Blank of {plain(plan.design.name)}")
 
 
+def _notched(plan: ForgePlan, start: float, end: float, wide: float, depth: float) -> list[Point]:
+    """The bar's face with a notch for each mark: those of the inner face in the lower edge, plumb
+    on the strap's side; those of the outer face in the upper one, even."""
+    low, high = [(start, 0.0)], [(end, wide)]
+    for mark in sorted(plan.marks, key=lambda mark: mark.x):
+        if mark.face == "inner":
+            thick = towards_thick(plan, mark)
+            notch = [(mark.x, 0.0), (mark.x, depth), (mark.x + thick * 0.75 * depth, 0.0)]
+            low += notch if thick > 0.0 else notch[::-1]
+    half = depth / 2.0
+    for mark in sorted(plan.marks, key=lambda mark: -mark.x):
+        if mark.face == "outer":
+            high += [(mark.x + half, wide), (mark.x, wide - depth), (mark.x - half, wide)]
+    return [*low, (end, 0.0), *high, (start, wide)]
+
+
 def _letters(
-    board: Board, plan: ForgePlan, units: str, left: float, middle: float, right: float,
-    wide: float, depth: float,
+    board: Board, plan: ForgePlan, units: str, ends: tuple[float, float, float, float],
+    wide: float, room: float,
 ) -> None:  # fmt: skip
-    """Recipe in two columns beside the centre line, clear of the notches."""
-    strap = plan.strap
+    """Recipe in two columns beside the middle, clear of the notches.
+
+    ``ends`` are where each column begins and ends, ``room`` the height that they may take [mm].
+    """
+    strap, fold = plan.strap, plan.fold
+    marks = [f"S {length(plan.shoulders, units)}"]
+    if plan.poll:
+        marks.insert(0, f"P {length(plan.poll, units)}")
+    if fold.halves == 1:
+        marks = [f"{fold.half} {length(plan.half, units)}"]
     columns = (
-        (left, middle, [
+        (*ends[:2], [
             plain(plan.design.name),
             section(plan.design.bar.section),
             f"cut {length(plan.cut_length, units)}",
         ]),
-        (2.0, right, [
-            f"P {length(plan.poll, units)}",
-            f"S {length(plan.shoulders, units)}",
-            f"strap {length(strap.divider, units)}",
-        ]),
+        (*ends[2:], [*marks, f"{fold.strap} {length(strap.divider, units)}"]),
     )  # fmt: skip
-    room = wide - 2.0 * (depth + 1.5)
     size = min(LETTERS, room / (2.0 * PITCH + 1.7))
     for start, end, rows in columns:
         fit = min([size, *(size * (end - start) / width(row, size) for row in rows)])
-        y = wide / 2.0 + PITCH * fit - fit / 2.0
+        y = wide / 2.0 + (len(rows) - 1) / 2.0 * PITCH * fit - fit / 2.0
         for row in rows:
             board.text(row, start, y, fit)
             y -= PITCH * fit
@@ -141,16 +176,36 @@ def _block(rows: list[str], start: float, size: float) -> shapely.Polygon:
     return shapely.box(start, -half, start + max(width(row, size) for row in rows), half)
 
 
-def bit_pattern(plan: ForgePlan, units: str) -> Drawing:
-    """The bit's blank as it is cut from its stock."""
-    board = Board(units)
+def bit_pattern(plan: ForgePlan, units: str) -> Drawing | None:
+    """The bit's blank as it is cut from its stock; None if the head has none."""
     bit = plan.bit
-    board.add(Contour.rectangle(0.0, 0.0, bit.cut_length, bit.stock[1]), Purpose.CUT)
-    steel = plain(plan.design.bit.steel)
-    text = f"{steel}  {section(bit.stock)}  {report.revision(plan.design)}"
-    size = min(LETTERS, LETTERS * (bit.cut_length - 4.0) / width(text, LETTERS), bit.stock[1] / 3)
-    board.text(text, bit.cut_length / 2.0, bit.stock[1] / 2.0 - size / 2.0, size, "middle")
-    return board.drawing("bit", f"Bit of {plain(plan.design.name)}")
+    if bit is None:
+        return None
+    return _stock_pattern(
+        "bit", plan, units, bit.cut_length, bit.stock, plain(plan.design.bit.steel)
+    )
 
 
-PATTERNS = (blank_pattern, head_pattern, bit_pattern)
+def plate_pattern(plan: ForgePlan, units: str) -> Drawing | None:
+    """The blank of the poll's plate; None if it has none."""
+    plate = plan.plate
+    if plate is None:
+        return None
+    return _stock_pattern(
+        "plate", plan, units, plate.cut_length, plate.stock, plain(plan.design.plate.steel)
+    )
+
+
+def _stock_pattern(
+    name: str, plan: ForgePlan, units: str, cut: float, stock: tuple[float, float], steel: str
+) -> Drawing:
+    board = Board(units)
+    board.add(Contour.rectangle(0.0, 0.0, cut, stock[1]), Purpose.CUT)
+    text = f"{steel}  {section(stock)}  {report.revision(plan.design)}"
+    size = min(LETTERS, LETTERS * (cut - 4.0) / width(text, LETTERS), stock[1] / 3)
+    board.text(text, cut / 2.0, stock[1] / 2.0 - size / 2.0, size, "middle")
+    return board.drawing(name, f"{name.title()} of {plain(plan.design.name)}")
+
+
+PATTERNS = (blank_pattern, head_pattern, bit_pattern, plate_pattern)
+"""What is cut; each gives None where the head has nothing of the kind."""

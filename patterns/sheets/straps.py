@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from ..bar_plan import Part
 from ..blank import ForgePlan
-from ..contour import Contour
+from ..contour import Contour, Point
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..head import heights_at
@@ -16,76 +17,114 @@ from .words import AID, HOT_WORK, doubts
 NAME = "straps"
 TITLE_TEXT = "Straps: drawn, and set with the dividers"
 BIG = 7.0
+STEPS = 48
+"""Parts of the outline of one wall."""
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
     """Edge view above, face view with its ears below."""
     board = Board(units)
-    bar, strap = plan.design.bar, plan.strap
-    poll, drawn = plan.poll / 2.0, strap.divider
-    end = poll + drawn + plan.half
+    bar, strap, fold = plan.design.bar, plan.strap, plan.fold
+    parts = plan.drawn_parts
+    start, end = parts[0].start, parts[-1].end
     thick, wall = bar.thickness, strap.drawn_thickness
+    straps = [part for part in parts if part.kind == "strap"]
+    last = straps[-1]
 
     # face view, its centre line at y = 0
-    tall, block = bar.width / 2.0, poll_height(plan.design) / 2.0
-    board.add(Contour.rectangle(-poll, -block, poll, block), Purpose.OUTLINE)
-    ears = _ears(plan)
-    for side in (-1.0, 1.0):
-        run = [(side * x, y) for x, y in ears]
-        board.add(Contour.polygon(_with_half(run, side, poll + drawn, end, tall)), Purpose.OUTLINE)
-    above, below = max(y for _, y in ears), -min(y for _, y in ears)
-    low = -max(below, tall, block)
-    board.line(Purpose.CENTRE, (-end, 0.0), (end, 0.0))
-    tip = max(ears, key=lambda point: point[1])[0]
-    foot = min(ears, key=lambda point: point[1])[0]
-    for left, right, starts in (
-        (poll, poll + drawn, (-block, -tall)),
-        (-poll - drawn, -poll, (-tall, -block)),
-    ):
-        board.across(left, right, low - 8.0, f"strap  {length(drawn, units)}", starts=starts,
-                     bold=True)  # fmt: skip
-    board.across(-end, end, low - 17.5, f"over all  {board.measure(2.0 * end)}",
-                 starts=(-tall, -tall))  # fmt: skip
-    board.upright(-below, above, end + 5.0, f"ears {length(above + below, units)}",
-                  starts=(foot, tip))  # fmt: skip
-    if board.fits("POLL", poll - 3.0, NOTE):
-        board.text("POLL", -poll + 1.5, block - NOTE - 2.0, NOTE)
-    for side in (-1.0, 1.0):
-        board.text("STRAP", side * (poll + drawn / 2.0), 2.0, FIGURE, "middle")
-        board.text("HALF", side * (poll + drawn + plan.half / 2.0), 2.0, FIGURE, "middle")
+    ears = {part: _ears(plan, part) for part in straps}
+    drawn = [_face(plan, part, ears) for part in parts]
+    for outline in drawn:
+        board.add(Contour.polygon(outline), Purpose.OUTLINE)
+    every = [point for outline in drawn for point in outline]
+    top, low = max(y for _, y in every), min(y for _, y in every)
+    board.line(Purpose.CENTRE, (start, 0.0), (end, 0.0))
+    tip = max(ears[last], key=lambda point: point[1])
+    foot = min(ears[last], key=lambda point: point[1])
+    for part in straps:
+        starts = [_lowest(drawn, x) for x in (part.start, part.end)]
+        board.across(part.start, part.end, low - 8.0, f"{fold.strap}  {length(part.length, units)}",
+                     starts=starts, bold=True)  # fmt: skip
+    board.across(start, end, low - 17.5, f"over all  {board.measure(end - start)}",
+                 starts=(_lowest(drawn, start), _lowest(drawn, end)))  # fmt: skip
+    board.upright(foot[1], tip[1], end + 5.0, f"ears {length(tip[1] - foot[1], units)}",
+                  starts=(foot[0], tip[0]))  # fmt: skip
+    words = {"strap": fold.strap.upper(), "half": fold.half.upper(), "poll": "POLL"}
+    for part in parts:
+        if part.kind == "poll":
+            if board.fits("POLL", part.length / 2.0 - 3.0, NOTE):
+                height = poll_height(plan.design) / 2.0
+                board.text("POLL", part.start + 1.5, height - NOTE - 2.0, NOTE)
+        elif board.fits(words[part.kind], part.length - 2.0, FIGURE):
+            board.text(words[part.kind], (part.start + part.end) / 2.0, 2.0, FIGURE, "middle")
 
-    # edge view: poll block up on the outer face, halves down on the inner
-    base = max(above, tall, block) + 7.5 + thick
-    board.add(_edge(poll, drawn, end, thick, wall).moved(0.0, base), Purpose.OUTLINE)
-    board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + thick + 1.5))
-    board.text("outer face", -end, base + wall + 2.0, NOTE)
-    board.text("inner face", poll + 1.0, base - NOTE - 1.5, NOTE)
-    setting = f"DIVIDERS  {length(drawn, units)}  each strap"
-    board.text(setting, -end, base + thick + 6.5, BIG, bold=True)
-    middle, clear = poll + drawn / 2.0, width(setting, BIG) - end
-    board.leader(middle, base + wall, (max(middle + 7.0, clear), base + thick + 3.5),
+    # edge view: the outer face up, a block on it; the halves down on the inner
+    base = top + 7.5 + thick
+    edge = _edge(plan)
+    board.add(edge.moved(0.0, base), Purpose.OUTLINE)
+    if fold.halves == 2:
+        board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + edge.bounds.top + 1.5))
+    high = base + max(edge.bounds.top, thick, wall + NOTE)
+    board.text("outer face", start, base + wall + 2.0, NOTE)
+    board.text("inner face", last.start + 1.0, base - NOTE - 1.5, NOTE)
+    setting = f"DIVIDERS  {length(strap.divider, units)}  {_each(plan)}"
+    board.text(setting, start, high + 6.5, BIG, bold=True)
+    middle, clear = (last.start + last.end) / 2.0, width(setting, BIG) + start
+    board.leader(middle, base + wall, (max(middle + 7.0, clear), high + 3.5),
                  f"{board.measure(wall)} thick")  # fmt: skip
-    board.upright(base + wall - thick, base + wall, end + 5.0, length(thick, units),
-                  starts=(end, end))  # fmt: skip
+    side = start if fold.waisted or fold.halves == 1 else end
+    board.upright(base + wall - thick, base + wall, side + (5.0 if side == end else -5.0),
+                  length(thick, units), starts=(side, side))  # fmt: skip
 
-    broad = max(2.0 * end + 12.0, 215.0)
+    broad = max(end - start + 12.0, 235.0)
     rows = _slips(plan, units)
     table = broad - board.table_width(rows, CAUTION)
-    top = low - 17.5 - 6.0
-    y = board.paragraph(
-        f"Draw each strap, mark to mark, until the dividers step it: {fine(drawn, units)}. The "
-        "length makes the eye fit; the thickness is then what is left. "
-        f"Ears: {length(strap.mean_height, units)} high on the mean, "
-        f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
-        f"Trial pieces may ask for {length(strap.shortest, units)} (poll corners left round, bent "
-        f"cold) to {length(strap.longest, units)} (corners forged full and square).",
-        -end, top, table - 6.0, NOTE,
-    )  # fmt: skip
-    y = min(y, board.table(rows, table - end, top, CAUTION))
-    for doubt in doubts(plan, "wall", "ears", "poll", "hand"):
-        y = board.paragraph(doubt, -end, y, broad, NOTE)
-    board.paragraph(f"{HOT_WORK} {AID}", -end, y - 1.0, broad, CAUTION)
+    y = board.paragraph(_words(plan, units), start, low - 23.5, table - 6.0, NOTE)
+    y = min(y, board.table(rows, start + table, low - 23.5, CAUTION))
+    for doubt in doubts(plan, "wall", "ears", "poll", "hand", "fold"):
+        y = board.paragraph(doubt, start, y, broad, NOTE)
+    board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
+
+
+def _each(plan: ForgePlan) -> str:
+    if plan.fold.laps:
+        return plan.fold.strap
+    return "each side" if plan.fold.waisted else "each strap"
+
+
+def _words(plan: ForgePlan, units: str) -> str:
+    strap, fold = plan.strap, plan.fold
+    trial = (
+        f"Trial pieces may ask for {length(strap.shortest, units)} (poll corners left round, bent "
+        f"cold) to {length(strap.longest, units)} (corners forged full and square)."
+    )
+    if fold.back != "block":
+        trial = (
+            f"Trial pieces may ask for {length(strap.shortest, units)} (bent cold) to "
+            f"{length(strap.longest, units)}."
+        )
+    ears = f"Ears: {length(strap.mean_height, units)} high on the mean"
+    if fold.waisted:
+        return (
+            f"The plate is not drawn: from the centre to each {fold.half} is "
+            f"{fine(strap.divider, units)}, as cut. {ears}; {plan.spread.verdict}. {trial}"
+        )
+    what = "Draw each strap, mark to mark," if fold.straps == 2 else "Draw the tongue"
+    if fold.straps == 2 and not plan.poll:
+        what = "Draw each strap, from the centre to its mark,"
+    lap = ""
+    if fold.laps:
+        lap = (
+            f"Its last {length(strap.lap, units)}, counted in it, is scarfed to nothing on the "
+            "face that lies on the cheek, and welded there. "
+        )
+    return (
+        f"{what} until the dividers step it: {fine(strap.divider, units)}. The length makes the "
+        f"eye fit; the thickness is then what is left. {lap}{ears}, "
+        f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
+        f"{trial}"
+    )
 
 
 def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
@@ -99,46 +138,84 @@ def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
     return rows
 
 
-def _ears(plan: ForgePlan) -> list[tuple[float, float]]:
-    """One strap from the face, closed: upper side outwards from the poll, lower side back.
+def _lowest(outlines: list[list[Point]], x: float) -> float:
+    """The lowest corner that the drawn outlines have at a place; extension lines begin there."""
+    return min(y for outline in outlines for a, y in outline if abs(a - x) < 1e-6)
 
-    The wall's height beside each point of the eye, laid out along the strap.
+
+def _face(plan: ForgePlan, part: Part, ears: dict[Part, list[Point]]) -> list[Point]:
+    """One part of the drawn bar from its face, closed and counter-clockwise.
+
+    A half is as wide as the bar, or flares to it from the waist; the block as high as the poll.
     """
-    head, poll, drawn = plan.head, plan.poll / 2.0, plan.strap.divider
-    walls = head.plan.eye_wall
+    if part.kind == "strap":
+        return ears[part]
+    tall = plan.design.bar.width / 2.0
+    left = right = poll_height(plan.design) / 2.0 if part.kind == "poll" else tall
+    if plan.fold.waisted:
+        waist = plan.strap.raw_width / 2.0
+        left, right = (tall, waist) if part.start < 0.0 else (waist, tall)
+    return [(part.start, -left), (part.end, -right), (part.end, right), (part.start, left)]
+
+
+def _ears(plan: ForgePlan, part: Part) -> list[Point]:
+    """One strap from the face, closed: the wall's height beside each point of the eye, laid out.
+
+    A tongue goes from the front of the eye round its back to the front again, and on into its lap.
+    """
+    held = plan.poll / 2.0 if plan.fold.back == "block" else 0.0
+    first = held / (held + part.length)
+    if plan.fold.straps == 1:
+        shares = [abs(2.0 * i / (2 * STEPS) - 1.0) for i in range(2 * STEPS + 1)]
+        wrapped = part.length - plan.strap.lap
+        xs = [part.start + wrapped * i / (2 * STEPS) for i in range(2 * STEPS + 1)]
+    else:
+        steps = range(STEPS + 1)
+        shares = [first + (1.0 - first) * i / STEPS for i in steps]
+        xs = [part.start + part.length * i / STEPS for i in steps]
+        if part.start < 0.0:
+            shares.reverse()
+    up, down = heights_at(plan.head, _beside_eye(plan, shares))
+    if plan.strap.lap:
+        xs, up, down = [*xs, part.end], [*up, up[-1]], [*down, down[-1]]
+    return [*zip(xs, down, strict=True), *reversed(list(zip(xs, up, strict=True)))]
+
+
+def _beside_eye(plan: ForgePlan, shares: list[float]) -> list[float]:
+    """x along the head of points of one wall, at shares of its length from the poll."""
+    walls = plan.head.plan.eye_wall
     around = sum(p.length for p in walls)
-    steps = 48
-    first = poll / (poll + drawn)
     places = []
-    for i in range(steps + 1):
-        share = first + (1.0 - first) * i / steps
+    for share in shares:
         left = share * around
         for piece in walls:
             if left <= piece.length or piece is walls[-1]:
                 places.append(piece.at(min(left / piece.length, 1.0))[0])
                 break
             left -= piece.length
-    up, down = heights_at(head, places)
-    xs = [poll + drawn * i / steps for i in range(steps + 1)]
-    return [*zip(xs, up, strict=True), *reversed(list(zip(xs, down, strict=True)))]
+    return places
 
 
-def _with_half(
-    run: list[tuple[float, float]], side: float, start: float, end: float, tall: float
-) -> list[tuple[float, float]]:
-    """Strap and half as one outline: the half is as wide as the bar."""
-    upper, lower = run[: len(run) // 2], run[len(run) // 2 :]
-    half = [(side * start, tall), (side * end, tall), (side * end, -tall), (side * start, -tall)]
-    points = [*upper, *half, *lower]
-    return points if side < 0 else points[::-1]
-
-
-def _edge(poll: float, drawn: float, end: float, thick: float, wall: float) -> Contour:
+def _edge(plan: ForgePlan) -> Contour:
     """The edge view; the straps' inner face lies at z = 0."""
-    shoulder = poll + drawn
-    right = [
-        (shoulder, 0.0), (shoulder, wall - thick), (end, wall - thick), (end, wall), (poll, wall),
-        (poll, thick),
-    ]  # fmt: skip
-    left = [(-x, z) for x, z in reversed(right)]
-    return Contour.polygon([*right, *left])
+    thick, wall = plan.design.bar.thickness, plan.strap.drawn_thickness
+    upper: list[Point] = []
+    lower: list[Point] = []
+    for part in plan.drawn_parts:
+        high, low = wall, 0.0
+        if part.kind == "half" or (part.kind == "poll" and plan.fold.back == "cut"):
+            low = wall - thick
+        elif part.kind == "poll":
+            high = thick
+        upper += [(part.start, high), (part.end, high)]
+        lower += [(part.start, low), (part.end, low)]
+    if plan.fold.back == "cut":  # from the back, to the hinge
+        hinge, half = wall - thick + plan.design.fold.hinge, 0.6
+        upper[5:5] = [(-half, wall), (0.0, hinge), (half, wall)]
+    if plan.strap.lap:  # the scarf runs out on the inner face
+        lower[-1] = (lower[-1][0], wall)
+        lower.insert(-1, (lower[-1][0] - plan.strap.lap, 0.0))
+        upper.pop()
+    kept = [p for i, p in enumerate(lower) if i == 0 or p != lower[i - 1]]
+    over = [p for i, p in enumerate(upper) if i == 0 or p != upper[i - 1]]
+    return Contour.polygon([*kept, *reversed(over)])

@@ -19,7 +19,7 @@ from patterns.eye import stadium, teardrop
 from patterns.graph import Graph, integral
 from patterns.outline import Edge
 from patterns.plan_view import PlanView, plan_view
-from patterns.thickness import BitSection, Blade
+from patterns.thickness import BitSection, Blade, bevel_of
 
 INCH = 25.4
 
@@ -61,7 +61,10 @@ def test_wedge_round_the_outline() -> None:
     its height at x is 5 + 0.05 x, so the lift is 5 x 34 000 + 0.05 x 1 566 666.7.
     """
     blade = Blade(
-        ((10.0, 10.0), (110.0, 4.0)), blunt_edge(110.0, -20.0, 40.0), math.radians(25.0), NO_BIT
+        ((10.0, 10.0), (110.0, 4.0)),
+        blunt_edge(110.0, -20.0, 40.0),
+        bevel_of("both", math.radians(25.0), None),
+        NO_BIT,
     )
     sums = blade.sums([Piece(10, -15, 110, -20), Piece(110, 40, 10, 25)])
     assert sums.steel.volume == pytest.approx(34000.0, rel=1e-9)
@@ -78,14 +81,15 @@ def test_wedge_round_the_outline() -> None:
 
 # Round blades ------------------------------------------------------------------------------------
 
-RADIUS, THICK, ANGLE = 60.0, 9.0, math.radians(30.0)
+RADIUS, THICK = 60.0, 9.0
+BEVEL = bevel_of("both", math.radians(30.0), None)
 DISC = Edge(0.0, 0.0, RADIUS, (0.0, RADIUS), (0.0, -RADIUS))
 
 
 def half_disc() -> Blade:
     """A half disc ahead of its centre, level but for its bevel, with a bit 5 thick, 22 deep."""
     bit = BitSection(5.0, 22.0, 8.0, 2.0)
-    return Blade(((0.0, THICK), (1.0, THICK)), DISC, ANGLE, bit)
+    return Blade(((0.0, THICK), (1.0, THICK)), DISC, BEVEL, bit)
 
 
 def ring(thickness: list[tuple[float, float]]) -> tuple[float, float]:
@@ -114,7 +118,7 @@ def test_round_blade_and_bit() -> None:
     """
     blade = half_disc()
     sums = blade.sums([Piece(0.0, RADIUS, 0.0, -RADIUS)])
-    bevel, knee = THICK / blade.slope, 5.0 / blade.slope
+    bevel, knee = THICK / blade.bevel.slope, 5.0 / blade.bevel.slope
     assert (bevel, knee) == pytest.approx((16.7942, 9.3301), abs=5e-5)
     volume, moment = ring([(0.0, 0.0), (bevel, THICK), (RADIUS, THICK)])
     assert volume == pytest.approx(37977.6, abs=0.1)
@@ -136,7 +140,7 @@ def test_blade_longer_than_its_edges_radius_keeps_its_thickness() -> None:
 
     A distance from the edge's circle alone would fall again behind its centre, and thin the neck.
     """
-    blade = Blade(((-70.0, THICK), (0.0, THICK)), DISC, ANGLE, NO_BIT)
+    blade = Blade(((-70.0, THICK), (0.0, THICK)), DISC, BEVEL, NO_BIT)
     x = np.array([-70.0, -40.0, -5.0, 5.0])
     assert blade.thickness(x, np.full(4, 20.0)).tolist() == [THICK] * 4
     assert blade.thickness(np.array([60.0 - 4.0]), np.zeros(1))[0] == pytest.approx(
