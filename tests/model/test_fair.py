@@ -438,12 +438,12 @@ def test_cover_by_shapely(name: str) -> None:
 # Pictures ----------------------------------------------------------------------------------------
 
 TEETH = 60
-LONG = 400.0
-"""Length of a tooth [mm] for a bend of one over a millimetre: 8 mm at a radius of 50 mm."""
+LONG = 200.0
+"""Length of a tooth [mm] for a bend of one over a millimetre: 4 mm at a radius of 50 mm."""
 
 
 def comb(design: Design) -> str:
-    """Outline, edge and curvature comb as an SVG of true size."""
+    """Outline, edge and curvature comb as an SVG of true size; teeth of hollows stand outwards."""
     fore = plan(design).head.fore
     bounds = fore.side.contour.bounds.grown(30.0)
     lines, tips = [], []
@@ -452,7 +452,7 @@ def comb(design: Design) -> str:
             points, angles, bend = part.sample(TEETH)
             feet = points * (1.0, up)
             normals = np.stack([-np.sin(angles), np.cos(angles) * up], axis=1)
-            ends = feet - LONG * bend[:, None] * normals
+            ends = feet + LONG * bend[:, None] * normals
             lines.append(feet)
             tips.append((feet, ends))
     edge = np.array(list(fore.side.edge.piece.points(0.02))) * (1.0, -1.0)
