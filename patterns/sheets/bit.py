@@ -29,7 +29,7 @@ BARB = 2.4
 def draw(plan: ForgePlan, units: str) -> Drawing:
     """Blanks and forged bit to the left, the blade with the bit in it to the right."""
     board = Board(units)
-    foot, right = 0.0, plan.head.length - plan.head.blade.start + 30.0
+    foot, right = 0.0, plan.head.length - _start(plan) + 30.0
     if plan.bit is not None:
         foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit.stock, plan.bit.cut_length)
         foot, beside = _as_forged(board, plan.bit, foot - 10.0)
@@ -207,9 +207,7 @@ def _section(bit: BitPlan, tall: float) -> Contour:
 def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, float]:
     """The blade from the side with the bit in it; returns its lowest and its rightmost [mm]."""
     head = plan.head
-    start = head.blade.start
-    if plan.bit is not None:
-        start = max(start, head.length - 1.6 * plan.bit.insertion)
+    start = _start(plan)
     front = _front(head.side, start)
     shift, low = left - start, -front.bounds.top
     board.text("IN THE BLADE" if plan.bit is not None else "THE BLADE", left, 3.0, TITLE, bold=True)
@@ -220,13 +218,22 @@ def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, f
     return low + front.bounds.bottom, shift + front.bounds.right
 
 
+def _start(plan: ForgePlan) -> float:
+    """From where on the blade is shown: a little behind the bit, or all of it [mm]."""
+    start = plan.head.blade.start
+    if plan.bit is None:
+        return start
+    return max(start, plan.head.length - 1.6 * plan.bit.insertion)
+
+
 def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
     """The blade cut through the edge's foremost point; returns the lowest y [mm]."""
     head = plan.head
     board.text("THE BLADE, cut level", 0.0, top + 3.0, TITLE, bold=True)
-    half = head.blade.stations[0][1] / 2.0
-    base, shift = top - half, -head.blade.start
-    x, low, high = blade_section(head, head.blade.start)
+    start = _start(plan)
+    x, low, high = blade_section(head, start)
+    half = max(float(high[0]), -float(low[0]))
+    base, shift = top - half, -start
     body = [*zip(x, low, strict=True), *reversed(list(zip(x, high, strict=True)))]
     board.add(_polygon(body).moved(shift, base), Purpose.OUTLINE)
     if plan.bit is None:
