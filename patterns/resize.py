@@ -21,8 +21,8 @@ the front of the eye to the edge. The nose and the taper of the eye go by the ra
 A bar must be one that a dealer has. It is scaled and taken to the nearest stock size at which the
 design keeps all its rules; then the factor is found anew with that bar held, so that the mass is
 met with it. So poll and shoulder step, which come out of the bar, may be a little off the style's.
-Lengths come out in whole thousandths of an inch or hundredths of a millimetre; the reach takes up
-what this makes of the mass, toe, heel and radius what it makes of the edge.
+Lengths come out in whole thousandths of an inch or hundredths of a millimetre. What this makes of
+edge and mass is put right by a single step more or less of a few of them.
 """
 
 from __future__ import annotations
@@ -75,6 +75,15 @@ NEAR_MASS, NEAR_EDGE = 0.001, 0.02
 SHOWN = 1.5
 """What the least and the most mass are drawn in by [g] before they are shown, rounded to 0.1 oz, so
 that what is shown is itself allowed."""
+
+NEARBY = sorted(range(-10, 11), key=abs)
+"""Ten-thousandths by which a head is made larger or smaller, to see how it rounds."""
+
+MOVES = 4
+"""How many lengths may be moved by one step each, to make up for the rounding of all."""
+
+EDGES = ("blade.toe", "blade.heel", "blade.edge_radius")
+"""What the length of the edge comes from."""
 
 TRIED = 9
 """Stock sizes that are tried, the nearest first."""
@@ -335,14 +344,33 @@ class _Search:
 
     def with_bar(self, bar: tuple[float, float], start: float) -> Design | None:
         """The rounded design that is as asked with this bar; None if there is none."""
-        free = start
-        if self.wanted.mass is not None:
-            solved = self.solved(bar, start, self.wanted.mass)
-            if solved is None:
+        mass = self.wanted.mass
+        if mass is None:
+            design = self.trimmed(self.made(start, bar))
+        else:
+            free = self.solved(bar, start, mass)
+            if free is None:
                 return None
-            free = solved
-        design = self.trimmed(self.rounded(self.made(free, bar)))
+            design = self.rounded_near(free, bar, mass)
         return design if design is not None and self.met(design) else None
+
+    def rounded_near(self, free: float, bar: tuple[float, float], mass: float) -> Design | None:
+        """The first of heads a little larger and smaller of which rounding spares the mass."""
+        best: Design | None = None
+        least = math.inf
+        for i in NEARBY:
+            design = self.trimmed(self.made(free * (1.0 + i / 10_000.0), bar))
+            off = math.inf if design is None else self.off(design, mass)
+            if off < least:
+                best, least = design, off
+            if least <= NEAR_MASS / 4.0:
+                return best
+        return best if best is None or least <= 0.9 * NEAR_MASS else self.mass_trimmed(best, mass)
+
+    def off(self, design: Design, mass: float) -> float:
+        """How far a head is off the mass, as a share of it."""
+        head = finished(design, self.units)
+        return math.inf if isinstance(head, Fault) else abs(head.mass / mass - 1.0)
 
     def span(self, start: float) -> tuple[float, float]:
         """Least and greatest free factor that is thought of."""
@@ -358,25 +386,25 @@ class _Search:
 
         low, high = self.span(start)
 
-        def off(free: float) -> float | None:
+        def over(free: float) -> float | None:
             head = finished(self.made(free, bar), self.units)
             return None if isinstance(head, Fault) else head.mass - mass
 
-        first = off(start)
+        first = over(start)
         if first is None:
             return None
         step = 1.02 if first < 0.0 else 1.0 / 1.02
         here, there = start, start
         while first != 0.0:
             there = min(max(here * step, low), high)
-            second = off(there)
+            second = over(there)
             if second is None or there == here:
                 return None
             if (first < 0.0) != (second < 0.0):
                 break
             here, first = there, second
         try:
-            return start if first == 0.0 else float(brentq(off, here, there, xtol=1e-12))
+            return start if first == 0.0 else float(brentq(over, here, there, xtol=1e-12))
         except TypeError:  # a head between two sound ones that cannot be made
             return None
 
@@ -420,18 +448,15 @@ class _Search:
         return next((each for each in sizes if each[0] >= least - 1e-9), sizes[0])
 
     def trimmed(self, design: Design) -> Design | None:
-        """What rounding has made of edge and mass, put right; None if the head cannot be made."""
+        """Rounded, and what this makes of the edge put right; None if the head cannot be made."""
+        design = self.rounded(design)
         if isinstance(finished(design, self.units), Fault):
             return None
-        if self.wanted.edge is not None:
-            design = self.edge_trimmed(design, self.wanted.edge)
-        if self.wanted.mass is not None:
-            design = self.mass_trimmed(design, self.wanted.mass)
-        return design
+        return design if self.wanted.edge is None else self.edge_trimmed(design, self.wanted.edge)
 
     def edge_trimmed(self, design: Design, edge: float) -> Design:
         """Toe, heel and radius a step or two either way, whichever comes nearest."""
-        keys = [key for key in ("toe", "heel", "edge_radius") if getattr(design.blade, key)]
+        keys = [key for key in EDGES if value_at(design, key)]
 
         def off(shifts: tuple[int, ...]) -> tuple[float, int]:
             head = finished(self.shifted(design, keys, shifts), self.units)
@@ -442,29 +467,42 @@ class _Search:
         return self.shifted(design, keys, best)
 
     def mass_trimmed(self, design: Design, mass: float) -> Design:
-        """The reach by as many steps as the mass asks for."""
-        for _ in range(3):
-            here = finished(design, self.units)
-            there = finished(self.shifted(design, ["reach"], (1,)), self.units)
-            if isinstance(here, Fault) or isinstance(there, Fault):
+        """One length after another moved by a single step, that which helps most first."""
+        left = [key for key in lengths() if self.may_move(key, design)]
+        for _ in range(MOVES):
+            ways = [(self.moved(design, key, by), key) for key in left for by in (-1, 1)]
+            best, key = min(ways, key=lambda way: self.off(way[0], mass))
+            if self.off(best, mass) >= self.off(design, mass):
                 break
-            count = round((mass - here.mass) / (there.mass - here.mass))
-            moved = self.shifted(design, ["reach"], (count,))
-            if not count or isinstance(finished(moved, self.units), Fault):
+            design = best
+            left.remove(key)
+            if self.off(design, mass) <= NEAR_MASS / 4.0:
                 break
-            design = moved
         return design
 
+    def may_move(self, key: str, design: Design) -> bool:
+        """Whether a length was scaled, and is not settled by another wish."""
+        now = value_at(design, key)
+        asked = self.wanted.eye is not None and key in ("eye.length", "eye.width")
+        edge = self.wanted.edge is not None and key in EDGES
+        scaled = isinstance(now, float) and now not in (0.0, value_at(self.design, key))
+        return scaled and not asked and not edge
+
+    def moved(self, design: Design, key: str, by: int) -> Design:
+        """One length moved by whole steps."""
+        step = self.step(key)
+
+        def change(at: str, spec: Spec, value: Any) -> Any:
+            return _whole(value + by * step, step) if at == key else value
+
+        found: Design = _changed(design, change)
+        return found
+
     def shifted(self, design: Design, keys: list[str], by: tuple[int, ...]) -> Design:
-        """Lengths of the blade moved by whole steps."""
-        blade = design.blade
-        new: dict[str, Any] = {
-            key: _whole(getattr(blade, key) + count * step, step)
-            for key, count in zip(keys, by, strict=True)
-            for step in (self.step(f"blade.{key}"),)
-            if count
-        }
-        return replace(design, blade=replace(blade, **new))
+        """Several lengths moved by whole steps."""
+        for key, count in zip(keys, by, strict=True):
+            design = self.moved(design, key, count) if count else design
+        return design
 
     def met(self, design: Design) -> bool:
         head = finished(design, self.units)
@@ -485,6 +523,9 @@ class _Search:
         if least is None or most is None:
             return Fault(self.field, show(given), f"a {kind} that this style can have{way}",
                          f"what stands in the way: {below}")  # fmt: skip
+        limits = MASS if wanted.mass is not None else EDGE
+        if wanted.mass is not None or wanted.edge is not None:
+            least, most = max(least, limits.low - SHOWN), min(most, limits.high + SHOWN)
         if wanted.mass is not None:
             within = f"{show(least + SHOWN)} to {show(most - SHOWN)}"
         else:
