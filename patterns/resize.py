@@ -296,6 +296,11 @@ class _Search:
         return self.wanted.edge is None and self.wanted.eye is None
 
     @property
+    def apart(self) -> bool:
+        """Whether eye and edge ask for more of the blade than is thought of."""
+        return not 1.0 / APART <= self.blade / self.eye <= APART
+
+    @property
     def field(self) -> str:
         """The wish that the last factor is to fulfil."""
         if self.wanted.mass is not None:
@@ -314,9 +319,10 @@ class _Search:
         return found if bar is None else replace(found, bar=replace(found.bar, section=bar))
 
     def found(self) -> Design:
+        """The first design that is as asked, the nearest bars being tried first."""
         start = self.start()
         stopped: Design | None = None
-        for bar in self.bars(start):
+        for bar in () if self.apart else self.bars(start):
             design = self.with_bar(bar, start)
             if design is None:
                 continue
@@ -328,7 +334,18 @@ class _Search:
             stopped = stopped or design
         if stopped is not None:
             return stopped
-        raise BadInputError([self.out_of_reach()])
+        raise BadInputError([self.blamed().out_of_reach()])
+
+    def blamed(self) -> _Search:
+        """The search for the fewest of the wishes that cannot be had."""
+        wanted = self.wanted
+        for fewer in (Wanted(eye=wanted.eye), replace(wanted, mass=None)):
+            if fewer in (Wanted(), wanted):
+                continue
+            search = _Search(self.design, fewer, self.inches, self.units)
+            if search.apart or isinstance(search.sound(search.start()), Fault):
+                return search
+        return self
 
     def start(self) -> float:
         """The free factor to begin from: that of a head alike in all its proportions."""
@@ -539,20 +556,24 @@ class _Search:
         return Fault(self.field, show(given), f"{within}{way}", change)
 
     def what_varies(self) -> str:
-        if self.wanted.mass is None or self.whole:
-            return ", with these proportions"
-        if self.wanted.edge is not None:
+        if self.wanted.edge is not None and self.wanted.mass is not None:
             return ", by the thickness of the blade alone, since its edge is given"
-        return ", by the blade alone, since the eye is given"
+        if self.wanted.eye is not None and self.field != "--eye":
+            return ", by the blade alone, since the eye is given"
+        return ", with these proportions"
 
     def reach(self) -> tuple[float | None, float | None, str, str]:
         """Least and most that can be had, and what stands in the way below and above."""
-        if self.wanted.mass is not None and not self.whole:
-            low, high = self.span(self.start())
-            search, middle = self, self.start()
-        else:  # any size of the whole head
-            low, high, middle = 0.1, 10.0, 1.0
+        wanted, search = self.wanted, self
+        if wanted.edge is not None and wanted.mass is None:  # any blade, or any whole head
+            fewer = replace(wanted, edge=None, mass=None if wanted.eye is None else 1.0)
+            search = _Search(self.design, fewer, self.inches, self.units)
+        if search.whole or search.wanted.mass is None:
             search = _Search(self.design, Wanted(), self.inches, self.units)
+            low, high, middle = 0.1, 10.0, 1.0
+        else:
+            middle = search.start()
+            low, high = search.span(middle)
         ends: list[float] = []
         reasons: list[str] = []
         first = search.sound(middle)
@@ -641,7 +662,7 @@ def _flat(value: Any) -> Iterator[float]:
 
 
 def _short(fault: Fault) -> str:
-    return f"{fault.field}, {fault.given}, allowed: {fault.allowed}"
+    return f"{fault.field} is {fault.given} and must be {fault.allowed}"
 
 
 def _whole(value: float, step: float) -> float:

@@ -293,6 +293,24 @@ def test_what_cannot_be_is_told(name: str, wanted: Wanted) -> None:
         assert fault.change
 
 
+@pytest.mark.parametrize(
+    ("name", "wanted", "field"),
+    [
+        ("camp-axe", Wanted(mass=907.0, edge=228.6), "--edge"),
+        ("camp-axe", Wanted(mass=907.0, eye=(99.0, 79.0), edge=60.0), "--edge"),
+        ("camp-axe", Wanted(edge=300.0, eye=(57.0, 19.0)), "--edge"),
+        ("camp-axe", Wanted(mass=2000.0, edge=300.0, eye=(57.0, 19.0)), "--edge"),
+        ("camp-axe", Wanted(mass=3000.0, eye=(57.0, 19.0), edge=100.0), "--mass"),
+        ("carving-axe", Wanted(mass=600.0, eye=(99.0, 70.0)), "--eye"),
+    ],
+)
+def test_the_wish_that_cannot_be_is_named(name: str, wanted: Wanted, field: str) -> None:
+    with pytest.raises(BadInputError) as caught:
+        resize(source(name)[1], wanted)
+    assert [fault.field for fault in caught.value.faults] == [field]
+    assert " to " in caught.value.faults[0].allowed
+
+
 def test_every_impossible_wish_is_told_at_once() -> None:
     with pytest.raises(BadInputError) as caught:
         resize(source("belt-hatchet")[1], Wanted(-1.0, 9000.0, (10.0, 30.0)))
