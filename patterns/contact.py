@@ -41,7 +41,7 @@ NARROWEST = 56.0
 VIEWS = 4.0
 """White between a head's plan view and its side view [mm]."""
 
-NAMES, FIGURES = 3.2, 2.4
+NAMES, FIGURES = 3.2, 2.3
 """Heights of the capitals under a head [mm]."""
 
 WIDE = 250.0
@@ -217,8 +217,8 @@ def _caption(board: Board, cell: _Cell, y: float) -> float:
     low = board.paragraph(name, x, y - 3.0 - NAMES, width, NAMES)
     for line in (
         plain(cell.shown.slug),
-        f"{mass(head.mass, units).split(' (')[0]}, {length(head.length, units)} long",
-        f"edge {length(head.edge_length, units)}, bar {section(head.design.bar.section)}",
+        f"{mass(head.mass, units).split(' (')[0]}, bar {section(head.design.bar.section)}",
+        f"edge {length(head.edge_length, units)}, {length(head.length, units)} long",
     ):
         low = board.paragraph(line, x, low, width, FIGURES)
     return low + FIGURES
