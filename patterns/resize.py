@@ -56,6 +56,14 @@ NECKS = ("blade.neck_above", "blade.neck_below")
 THICKNESSES = ("bit.thickness", "bit.tip")
 """What goes with the thickness of the blade, besides its stations and the stock of the bit."""
 
+IDLE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "fold.hinge": ("fold.form", ("closed",)),
+    "eye.front_radius": ("eye.form", ("teardrop",)),
+    "bit.scarf": ("bit.form", ("inserted", "overlaid")),
+    "bit.tip": ("bit.form", ("inserted", "overlaid")),
+}
+"""Lengths that have a default and mean something only with some forms: with others they stay."""
+
 UPWARDS, DOWNWARDS = ("ears.above", "ears.below"), ("eye.front_radius", "eye.taper")
 """What is rounded one way, so that a rule that the exact lengths just keep is kept."""
 
@@ -83,7 +91,8 @@ MOVES = 4
 """How many lengths may be moved by one step each, to make up for the rounding of all."""
 
 EDGES = ("blade.toe", "blade.heel", "blade.edge_radius")
-"""What the length of the edge comes from."""
+BACKS = ("blade.toe_back", "blade.heel_back")
+"""What the length of the edge comes from: these two in place of the radius."""
 
 TRIED = 9
 """Stock sizes that are tried, the nearest first."""
@@ -145,6 +154,9 @@ def scaled(design: Design, by: Factors) -> Design:
     """
 
     def changed(key: str, spec: Spec, value: Any) -> Any:
+        form, forms = IDLE.get(key, ("", ()))
+        if form and value_at(design, form) not in forms:
+            return value
         match spec.kind:
             case "length":
                 return value * _factor(key, by)
@@ -316,7 +328,16 @@ class _Search:
             eye = replace(found.eye, length=length, width=None if plain else width,
                           perimeter=None, ratio=None)  # fmt: skip
             found = replace(found, eye=eye)
-        return found if bar is None else replace(found, bar=replace(found.bar, section=bar))
+        if bar is None:
+            return found
+        if self.undrawn:
+            found = replace(found, wall=replace(found.wall, thickness=bar[0]))
+        return replace(found, bar=replace(found.bar, section=bar))
+
+    @property
+    def undrawn(self) -> bool:
+        """Whether the walls are as thick as the bar: then they stay so, whatever the bar is."""
+        return abs(self.design.wall.thickness - self.design.bar.thickness) < 1e-9
 
     def found(self) -> Design:
         """The first design that is as asked, the nearest bars being tried first."""
@@ -437,7 +458,8 @@ class _Search:
 
         def change(key: str, spec: Spec, value: Any) -> Any:
             before = value_at(self.design, key)
-            if key in asked or key == "bar.section" or before == value:
+            held = key == "bar.section" or (key == "wall.thickness" and self.undrawn)
+            if key in asked or held or before == value:
                 return value
             match spec.kind:
                 case "length":
@@ -456,12 +478,12 @@ class _Search:
     def stock(
         self, key: str, size: tuple[float, float], before: tuple[float, float]
     ) -> tuple[float, float]:
-        """The stock size nearest to a scaled one; for a bit, none thinner than the bit."""
+        """The stock size nearest to a scaled one; none thinner than what is made of it."""
         sizes = _near(size, before, key in self.inches)
-        bit = self.design.bit.thickness
-        if key != "bit.stock" or before[0] < bit:
+        thick = value_at(self.design, f"{key.partition('.')[0]}.thickness")
+        if thick is None or before[0] < thick:
             return sizes[0]
-        least = size[0] * bit / before[0]
+        least = size[0] * thick / before[0]
         return next((each for each in sizes if each[0] >= least - 1e-9), sizes[0])
 
     def trimmed(self, design: Design) -> Design | None:
@@ -501,9 +523,10 @@ class _Search:
         """Whether a length was scaled, and is not settled by another wish."""
         now = value_at(design, key)
         asked = self.wanted.eye is not None and key in ("eye.length", "eye.width")
-        edge = self.wanted.edge is not None and key in EDGES
+        edge = self.wanted.edge is not None and key in (*EDGES, *BACKS)
+        held = key == "wall.thickness" and self.undrawn
         scaled = isinstance(now, float) and now not in (0.0, value_at(self.design, key))
-        return scaled and not asked and not edge
+        return scaled and not (asked or edge or held)
 
     def moved(self, design: Design, key: str, by: int) -> Design:
         """One length moved by whole steps."""

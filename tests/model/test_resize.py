@@ -24,6 +24,7 @@ from patterns.errors import BadInputError
 from patterns.head import Head, finish
 from patterns.parameters import Design, Handle, specs
 from patterns.resize import (
+    IDLE,
     NEAR_EDGE,
     NEAR_MASS,
     Factors,
@@ -80,6 +81,9 @@ def test_similar_heads_go_with_the_cube(name: str, factor: float) -> None:
     design = replace(design, handle=Handle())  # which stays, and may be too short for the larger
     larger = scaled(design, Factors.alike(factor))
     for key, found in ratios(design, larger).items():
+        if key in IDLE and value_at(design, IDLE[key][0]) not in IDLE[key][1]:
+            assert set(found) == {1.0}, key
+            continue
         assert found == pytest.approx([factor] * len(found), rel=1e-12), key
     similar = finish(larger)
     assert similar.mass == pytest.approx(head.mass * factor**3, rel=1e-4)
@@ -144,7 +148,7 @@ def test_a_mass_is_met_and_the_proportions_are_kept(name: str, times: float) -> 
     found = ratios(design, new)
     low, high = 0.0, math.inf  # between which one factor explains every length, as it is rounded
     for key, each in found.items():
-        if key in ("bar.section", "bit.stock"):
+        if key in ("bar.section", "bit.stock") or (key in IDLE and each == [1.0]):
             continue
         one_way = key in ("ears.above", "ears.below", "eye.front_radius", "eye.taper")
         for size, ratio in zip((x for x in flat(value_at(design, key)) if x), each, strict=True):
@@ -232,6 +236,61 @@ def test_a_round_eye_has_one_length() -> None:
     assert resize(design, Wanted(eye=(34.0, 34.0))).eye.length == 34.0
     with pytest.raises(BadInputError, match="one length"):
         resize(design, Wanted(eye=(34.0, 30.0)))
+
+
+# Other folds, bits and edges ---------------------------------------------------------------------
+
+OTHERWISE: dict[str, tuple[str, ...]] = {
+    "round": ("fold.form=round",),
+    "closed": ("fold.form=closed", "poll.thickness=3/4 in"),
+    "one-sided": ("fold.form=one-sided", "fold.lap=1 in", "bar.section=3/4 x 1 1/4 in"),
+    "cheeks": ("fold.form=cheeks", "bar.section=1/4 x 2 1/2 in", "fold.waist=1 1/2 in",
+               "wall.thickness=3/16 in", "ears.above=3/4 in", "ears.below=3/4 in",
+               "bit.insertion=2 1/2 in", "bit.tip=1/8 in"),
+    "cheeks, not drawn": ("fold.form=cheeks", "bar.section=1/4 x 2 1/2 in", "bit.tip=1/8 in",
+                          "wall.thickness=1/4 in", "ears.above=3/4 in", "ears.below=3/4 in",
+                          "bit.insertion=2 1/2 in"),
+    "plate": ("plate.thickness=1/4 in", "plate.stock=1/4 x 1 1/4 in"),
+    "overlaid": ("bit.form=overlaid", "bit.thickness=1/8 in"),
+    "no bit": ("bit.form=none", "bit.stock=", "bit.thickness=", "bit.insertion="),
+    "waisted eye": ("eye.flare=1/16 in", "eye.taper=1/32 in"),
+    "one bevel": ("blade.bevel=one",),
+    "convex": ("blade.bevel=convex", "blade.grind=1 1/4 in", "blade.edge_angle=35"),
+    "toe and heel": ("blade.edge_radius=", "blade.edge_centre=", "blade.toe_back=1/4 in",
+                     "blade.heel_back=3/8 in"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("way", list(OTHERWISE))
+def test_other_heads_are_similar_too(way: str) -> None:
+    design = profiles.load("belt-hatchet", (*OTHERWISE[way], "handle.length=")).design
+    similar, head = finish(scaled(design, Factors.alike(1.5))), finish(design)
+    assert similar.mass == pytest.approx(head.mass * 1.5**3, rel=1e-4)
+    assert similar.edge_length == pytest.approx(head.edge_length * 1.5, rel=1e-8)
+
+
+@pytest.mark.parametrize("way", list(OTHERWISE))
+def test_other_heads_are_resized_too(way: str) -> None:
+    _, raw, _ = profiles.table("belt-hatchet", OTHERWISE[way])
+    design = profiles.load("belt-hatchet", OTHERWISE[way]).design
+    head, inch = finish(design), starting.in_inches(raw)
+    length, width = eye_size(design.eye)
+    for wanted in (
+        Wanted(mass=head.mass * 1.3),
+        Wanted(mass=head.mass * 0.9),
+        Wanted(edge=head.edge_length * 1.1),
+        Wanted(edge=head.edge_length * 1.1, eye=(length * 1.1, width * 1.05)),
+        Wanted(mass=head.mass * 1.2, eye=(length * 1.03, width * 1.02)),
+        Wanted(mass=head.mass * 1.1, edge=head.edge_length * 1.02),
+    ):
+        table = starting.put(raw, design, resize(design, wanted, inch), inch)
+        new = profiles.read(reading.toml(starting.text(table)), "trial").design
+        check(new, wanted)
+        for key in ("fold.hinge", "bit.scarf"):
+            idle = way != "closed" if key == "fold.hinge" else way == "no bit"
+            assert not idle or value_at(new, key) == value_at(design, key)
+        if way == "cheeks, not drawn":
+            assert new.wall.thickness == new.bar.thickness
 
 
 # Stock -------------------------------------------------------------------------------------------
