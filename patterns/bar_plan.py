@@ -81,12 +81,14 @@ class BitPlan:
     """The bit as cut from its stock and as forged before it is set in [mm].
 
     Thickness and tip are of one leg where it is overlaid; its ``depth`` too, so that it is forged
-    twice as wide, flat, and folded along its middle.
+    twice as wide, flat, and folded along its middle. ``back`` is its length at the back: as long as
+    in front, but of a bit that stands between two cheeks only as high as these are there.
     """
 
     stock: tuple[float, float]
     cut_length: float
     length: float
+    back: float
     depth: float
     thickness: float
     scarf: float
@@ -94,7 +96,7 @@ class BitPlan:
     insertion: float
     overlap: float
     overlaid: bool
-    barbs: Barbs | None
+    barbs: Barbs | None = None
 
     @property
     def barb_row(self) -> float:

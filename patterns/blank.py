@@ -18,7 +18,7 @@ body. What differs from fold to fold is asked of :mod:`folds`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from .bar_plan import NATURAL, BarPlan, BitPlan, PlatePlan, Spread, Strap, Zone
@@ -30,9 +30,10 @@ from .forging import bend, spread
 from .forging.barbs import barbs
 from .forging.scale import fraction_left
 from .forging.shoulder import before_drifting
-from .head import Head, finish
+from .head import Head, finish, heights_at
 from .parameters import Design
 from .stages import Stage, stages
+from .thickness import BitSection
 from .units import length as shown
 
 
@@ -200,8 +201,11 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
     forged = finished + grinding + trimming
     stock, weld = _welded(forged, left, a.weld_loss)
     length = math.dist(edge.toe, edge.heel)
-    across = stock * left / length - section.scarf * (section.thickness + section.tip) / 2.0
-    depth = section.scarf + across / section.thickness
+    back = length
+    if fold_of(design).bit_in_front:  # it narrows to what the cheeks are high near its end
+        (high,), (low,) = heights_at(head, [head.blade.start])
+        back = min(high - low, length)
+    depth = _forged_depth(section, stock * left, length, back)
     if depth < section.scarf:
         raise BadInputError(
             [
@@ -213,11 +217,11 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
             ]
         )  # fmt: skip
     zone = Zone("bit", stock, finished, stock * (1.0 - left), weld, grinding, trimming)
-    raised = bit.barbs == "raised"
-    return BitPlan(
+    plan = BitPlan(
         stock=bit.stock,
         cut_length=stock / math.prod(bit.stock),
         length=length,
+        back=back,
         depth=depth,
         thickness=bit.thickness,
         scarf=bit.scarf,
@@ -225,8 +229,34 @@ def _bit(head: Head, left: float, units: str) -> tuple[BitPlan, Zone]:
         insertion=section.depth,
         overlap=section.depth - head.fore.part.blade.cover,
         overlaid=section.overlaid,
-        barbs=barbs(length=length, thickness=bit.thickness) if raised else None,
-    ), zone
+    )
+    if bit.barbs == "raised":
+        wide = back + (length - back) * min(plan.barb_row / depth, 1.0)
+        plan = replace(plan, barbs=barbs(length=wide, thickness=bit.thickness))
+    return plan, zone
+
+
+def _forged_depth(section: BitSection, volume: float, length: float, back: float) -> float:
+    """How deep a bit comes out that is so long at its edge and at its back [mm].
+
+    Its width runs straight from one to the other; at the back its scarf thins it.
+    """
+    scarf, thick, tip = section.scarf, section.thickness, section.tip
+    plain = scarf + (volume / length - scarf * (thick + tip) / 2.0) / thick
+    if back == length or plain < scarf:
+        return plain
+
+    def lacks(depth: float) -> float:
+        root = back + (length - back) * scarf / depth  # width where the scarf begins
+        body = thick * (depth - scarf) * (length + root) / 2.0
+        wedge = scarf * (2.0 * thick * root + thick * back + tip * root + 2.0 * tip * back) / 6.0
+        return volume - body - wedge
+
+    low, high = plain, plain * length / back + scarf
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if lacks(middle) > 0.0 else (low, middle)
+    return (low + high) / 2.0
 
 
 def _plate(head: Head, left: float) -> tuple[PlatePlan, Zone]:

@@ -24,6 +24,8 @@ POLL_WASTE = 0.15
 """Share of the poll's block that may be dressed away without a word."""
 WALL_UPSET = 1.25
 """Wall over what the fire leaves of the bar's thickness, above which it cannot be had."""
+WELD_COVER = 0.75
+"""Share of the edge behind which bit and body must lie together over a scarf's length."""
 IN_FRONT = 0.25
 """How far ahead of the eye the bit that closes its front may end, over the eye's length."""
 PEENED = 0.3
@@ -161,6 +163,15 @@ def _of_the_bit(plan: BarPlan, bit: BitPlan) -> Iterator[Doubt]:
             f"bit and body lie together over {both(bit.overlap, units)} only; a scarf would be "
             f"{both(sources.SCARF_SHARE.value * bit.thickness, units)}",
             str(sources.SCARF_SHARE),
+        )
+    cover = head.fore.weld_cover
+    if bit.overlap > 0.0 and cover < WELD_COVER:
+        yield Doubt(
+            "blade.heel" if plan.design.blade.beard is None else "blade.beard",
+            f"the weld is undercut: bit and body lie together over a scarf's length behind "
+            f"{cover * 100:.0f} % of the edge only; widen the blade behind toe and heel, or set "
+            "the bit less deep there",
+            "geometry of the blade",
         )
     gap = head.fore.side.edge.foremost - bit.insertion
     if plan.fold.bit_in_front and gap > IN_FRONT * head.eye.length:

@@ -106,7 +106,7 @@ def test_commands_were_found() -> None:
     kinds = {line.split()[1] for line in commands(README)}
     assert kinds == {
         "draw", "plan", "list", "keys", "predict", "choose", "cut", "learn", "hot", "even",
-        "steels",
+        "steels", "new", "shelf",
     }  # fmt: skip
     assert commands("```sh\neyewrap x\nls\n```\n```text\neyewrap y\n```\n") == ["eyewrap x"]
 

@@ -97,6 +97,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
         return Line(f"{heading} [g]", hint, f"{grams:.0f}")
 
+    steel = masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0)
     return {
         "BEFORE THE FIRE": [
             Line("fold", "", plan.fold.name),
@@ -109,11 +110,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
                 plan.shoulders,
             ),
             weight("mass in", "as cut", masses["bar cut"]),
-            weight(
-                "bit mass",
-                "as cut, plate and all",
-                masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0),
-            ),
+            *([weight("bit mass", "plate and all", steel)] if steel else []),
         ],
         "AT THE FIRE": [
             size("bite", "under one blow", design.hand.bite),

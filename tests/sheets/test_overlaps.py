@@ -10,6 +10,7 @@ import shapely
 from patterns import blank, profiles
 from patterns.contour import Contour
 from patterns.drawing import Drawing, Label, Purpose, Stroke
+from patterns.errors import BadInputError
 from patterns.sheets import SHEETS, steel
 
 CLEAR = 0.15
@@ -56,7 +57,29 @@ CHANGES: dict[str, tuple[str, ...]] = {
 @pytest.mark.parametrize("change", list(CHANGES))
 @pytest.mark.parametrize("name", list(profiles.shipped()))
 def test_nothing_overlaps(name: str, change: str, units: str) -> None:
-    assert touching(planned(name, CHANGES[change]), units) == []
+    changes = CHANGES[change]
+    design = profiles.load(name).design
+    if design.ears.form == "none":
+        changes = tuple(each for each in changes if not each.startswith("ears"))
+    if change != "as shipped" and (refused := why_not(name, changes)):
+        pytest.skip(f"no such head: {refused}")
+    assert touching(planned(name, changes), units) == []
+
+
+def why_not(name: str, changes: tuple[str, ...]) -> str:
+    """Why a shipped head cannot be changed so; nothing if it can."""
+    try:
+        planned(name, changes)
+    except BadInputError as error:
+        return str(error)
+    return ""
+
+
+def test_most_heads_can_be_changed_so() -> None:
+    """So that the skips above do not come to swallow the test."""
+    pairs = [(name, change) for name in profiles.shipped() for change in CHANGES]
+    can = sum(not why_not(name, CHANGES[change]) for name, change in pairs)
+    assert can > len(pairs) / 2
 
 
 def touching(plan: blank.ForgePlan, units: str) -> list[str]:
