@@ -36,7 +36,7 @@ def _list(options: argparse.Namespace) -> int:
 
     for name in shipped():
         design = load(name).design
-        print(f"{name:<16}{design.name}: {design.note}")
+        print(f"{name:<18}{design.name}: {design.note}")
     return DONE
 
 

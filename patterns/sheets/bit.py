@@ -46,7 +46,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     end = max(end, right + TREATMENT)
     low = board.paragraph(_treatment(plan, units), right, low - 4.6, end - right, CAUTION)
     if plate is not None and not beside:
-        low = _plate(board, plate, (right, low - 6.0)) - 4.0
+        low = _plate(board, plate, (right, low - 6.0)) - 6.0
 
     title, under = _titles(plan, units)
     above = board.paragraph(under, 0.0, 10.6, max(end, 190.0), NOTE, upwards=True)
