@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from . import lettering
 from .contour import Contour
+from .derived import poll_height
 from .drawing import Drawing, Purpose
 from .errors import BadInputError, Fault
 from .head import Head, heights_at
@@ -193,7 +194,7 @@ def _scale_bar(board: Board, x: float, y: float, long: float) -> None:
 
 
 def _picture(board: Board, row: _Row, cell: _Cell, top: float) -> None:
-    """Plan view above, side view below it with the eye, name and figures at the foot."""
+    """Plan view above, side view below it with eye and plate, name and figures at the foot."""
     head, x, small = cell.shown.head, cell.x, 1.0 / SCALE
     view = head.plan
     middle = top - row.plan / 2.0
@@ -203,6 +204,11 @@ def _picture(board: Board, row: _Row, cell: _Cell, top: float) -> None:
     level = top - row.plan - VIEWS - row.above
     board.add(head.side.contour.scaled(small), Purpose.OUTLINE, at=(x, level))
     board.add(bevel_line(head).scaled(small), Purpose.DIMENSION, at=(x, level))
+    plate, poll = head.design.plate.thickness, poll_height(head.design) / 2.0
+    if plate is not None:
+        for y, half in ((middle, view.poll_width / 2.0), (level, poll)):
+            at, reach = x + plate * small, half * small
+            board.line(Purpose.DIMENSION, (at, y - reach), (at, y + reach))
     for place in (view.eye_back, view.eye_front):
         (high,), (low,) = heights_at(head, [place])
         at = x + place * small

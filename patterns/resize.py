@@ -67,7 +67,7 @@ IDLE: dict[str, tuple[str, tuple[str, ...]]] = {
 UPWARDS, DOWNWARDS = ("ears.above", "ears.below"), ("eye.front_radius", "eye.taper")
 """What is rounded one way, so that a rule that the exact lengths just keep is kept."""
 
-MASS = Spec("mass", "Mass of the head", "", 50.0, 8000.0)
+MASS = Spec("mass", "Mass of the head", "", 50.0, 5000.0)
 EDGE = Spec("length", "Length of the edge", "", 15.0, 450.0)
 """What may be asked for at all; what a design can be is less, and depends on it."""
 
@@ -81,8 +81,7 @@ NEAR_MASS, NEAR_EDGE = 0.001, 0.02
 """How near the head must come to what is asked: a share of the mass, and mm of edge."""
 
 SHOWN = 1.5
-"""What the least and the most mass are drawn in by [g] before they are shown, rounded to 0.1 oz, so
-that what is shown is itself allowed."""
+"""What rounding to 0.1 oz may make of a limit [g]: what is shown is itself allowed."""
 
 NEARBY = sorted(range(-10, 11), key=abs)
 """Ten-thousandths by which a head is made larger or smaller, to see how it rounds."""
@@ -243,7 +242,8 @@ def impossible(form: str, wanted: Wanted, units: str = "in") -> list[Fault]:
     """What is asked for and no head with an eye of this form can have, whatever its proportions."""
     faults = []
     for field, value, spec in (("--mass", wanted.mass, MASS), ("--edge", wanted.edge, EDGE)):
-        if value is not None and not spec.low <= value <= spec.high:
+        slack = SHOWN if spec is MASS else 0.0
+        if value is not None and not spec.low - slack <= value <= spec.high + slack:
             shown = written.mass(value, units) if spec is MASS else written.length(value, units)
             change = "ask for more" if value < spec.low else "ask for less"
             faults.append(Fault(field, shown, spec.limits(units), change))
@@ -565,7 +565,7 @@ class _Search:
                          f"what stands in the way: {below}")  # fmt: skip
         limits = MASS if wanted.mass is not None else EDGE
         if wanted.mass is not None or wanted.edge is not None:
-            least, most = max(least, limits.low - SHOWN), min(most, limits.high + SHOWN)
+            least, most = max(least, limits.low), min(most, limits.high)
         if wanted.mass is not None:
             within = f"{show(least + SHOWN)} to {show(most - SHOWN)}"
         else:
@@ -586,7 +586,10 @@ class _Search:
         return ", with these proportions"
 
     def reach(self) -> tuple[float | None, float | None, str, str]:
-        """Least and most that can be had, and what stands in the way below and above."""
+        """Least and most that can be had, and what stands in the way below and above.
+
+        A little within the true limits, where rounding could break a rule.
+        """
         wanted, search = self.wanted, self
         if wanted.edge is not None and wanted.mass is None:  # any blade, or any whole head
             fewer = replace(wanted, edge=None, mass=None if wanted.eye is None else 1.0)
@@ -603,14 +606,15 @@ class _Search:
         if isinstance(first, Fault):
             return None, None, _short(first), ""
         for step in (1.0 / 1.02, 1.02):
-            free, end, reason = middle, first, ""
+            free, reason = middle, ""
+            end, last = first, first
             while low <= free * step <= high:
                 free *= step
                 found = search.sound(free)
                 if isinstance(found, Fault):
                     reason = _short(found)
                     break
-                end = found
+                end, last = last, found
             ends.append(self.measure(end))
             reasons.append(reason)
         return ends[0], ends[1], reasons[0], reasons[1]

@@ -68,11 +68,13 @@ def test_every_key_stands_there_once_and_explained(here: Path, name: str) -> Non
 @pytest.mark.parametrize("name", SHIPPED)
 def test_values_stand_as_their_author_spelt_them(here: Path, name: str) -> None:
     run("new", "Orchard axe", "--from", name)
-    lines = set(Path("orchard-axe.toml").read_text(encoding="utf-8").splitlines())
+    text = "".join(Path("orchard-axe.toml").read_text(encoding="utf-8").split())
     source = profiles.shipped()[name].read_text(encoding="utf-8").splitlines()
-    told = [line for line in source if " = " in line and not line.startswith(("name", "note"))]
+    told = [line for line in source if " = " in line and not line.startswith(("name", "note", "#"))]
     assert len(told) > 20
-    assert [line for line in told if line not in lines] == []
+    for line in told:  # a long list is broken, with a comma at its end
+        bare = "".join(line.split(" #")[0].split())
+        assert bare in text or bare.replace("]]", "],]") in text, line
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -150,13 +152,18 @@ def test_wishes_are_met_by_the_file(here: Path, name: str) -> None:
     assert "wanted" in done.out
     assert f"got {head.mass:.1f} g" in done.out
     assert "resized: mass" in profiles.load("heavier.toml").design.note
-    done = run("new", "Longer", "--from", name, "--edge", "4 1/2 in", "--eye", "2 x 3/4 in")
+    was = before.eye
+    edge, length, width = before.edge_length * 1.1 / 25.4, was.length * 1.1, was.width * 1.05
+    bare = was.length == was.width
+    done = run("new", "Longer", "--from", name, "--edge", f"{edge:.2f} in", "--eye",
+               f"{length:.1f} mm" if bare else f"{length:.1f} x {width:.1f} mm")  # fmt: skip
     assert done.code == 0
     design = profiles.load("longer.toml").design
-    assert plan(design).head.edge_length == pytest.approx(4.5 * 25.4, abs=0.02)
-    assert (design.eye.length, design.eye.width) == (50.8, 19.05)
+    assert plan(design).head.edge_length == pytest.approx(round(edge, 2) * 25.4, abs=0.02)
+    assert design.eye.length == round(length, 1)
+    assert design.eye.width == (None if bare else round(width, 1))
     text = Path("longer.toml").read_text()
-    assert re.search(r'^length = "(2 in|50.8 mm)"$', text, re.M)
+    assert f'\nlength = "{round(length, 1):g} mm"\n' in text
     assert profiles.load(name).design.handle == design.handle
 
 
@@ -246,7 +253,7 @@ def test_faults_are_told_at_once_and_nothing_is_written(
 def test_the_range_of_a_style_is_told(here: Path) -> None:
     done = run("new", "A", "--from", "camp-axe", "--mass", "17 lb")
     low, high = re.search(r"allowed: (.*?) \(.*? to (.*?) \(", done.err).groups()
-    assert read_mass(low) < 1002 < read_mass(high) < 17 * 454
+    assert read_mass(low) < 1000 < read_mass(high) < 17 * 454
     assert run("new", "A", "--from", "camp-axe", "--mass", high).code == 0
 
 

