@@ -24,6 +24,10 @@ POLL_WASTE = 0.15
 """Share of the poll's block that may be dressed away without a word."""
 WALL_UPSET = 1.25
 """Wall over what the fire leaves of the bar's thickness, above which it cannot be had."""
+UNDRAWN = 0.8
+"""Wall over what the fire leaves of a plate, below which it can no longer be called undrawn."""
+STACKED = 1.15
+"""Thickness of the blade over that of what lies folded there, above which it must be upset."""
 WELD_COVER = 0.75
 """Share of the edge behind which bit and body must lie together over a scarf's length."""
 IN_FRONT = 0.25
@@ -76,6 +80,13 @@ def _of_walls(plan: BarPlan) -> Iterator[Doubt]:
             str(sources.WALL_SHARE),
         )
     left = plan.design.bar.thickness * left_of_bar(plan.design)
+    if plan.fold.waisted and plan.design.fold.waist is None and strap.wall < UNDRAWN * left:
+        yield Doubt(
+            "wall.thickness",
+            f"the plate is not drawn, but fire leaves {fine(left, units)} of it, more than a wall "
+            f"of {fine(strap.wall, units)}: take a thinner plate, or tell fold.waist and draw it",
+            "balance of the walls' volume",
+        )
     if strap.drawn_thickness > left:
         yield Doubt(
             "wall.thickness",
@@ -197,6 +208,17 @@ def _of_steels(plan: BarPlan) -> Iterator[Doubt]:
 
 def _of_the_blade(plan: BarPlan) -> Iterator[Doubt]:
     head, units, angle = plan.head, plan.units, plan.design.blade.edge_angle
+    for place, thick in head.fore.part.blade.stations:
+        there = _stacked(plan, place)
+        if thick > STACKED * there:
+            yield Doubt(
+                "blade.stations",
+                f"{both(place, units)} ahead of the eye the blade is {both(thick, units)} thick, "
+                f"and what is folded together there only {both(there, units)}: it must be upset; "
+                "take a thicker bar or thin the blade",
+                "thickness of the bar",
+            )
+            break
     low, high = sources.EDGE_ANGLE_LEAST, sources.EDGE_ANGLE_MOST
     if not low.value <= angle <= high.value:
         yield Doubt(
@@ -213,3 +235,15 @@ def _of_the_blade(plan: BarPlan) -> Iterator[Doubt]:
             f"{both(head.edge_length, units)} of edge is outside what known axes weigh",
             str(light if ratio < light.value else heavy),
         )
+
+
+def _stacked(plan: BarPlan, place: float) -> float:
+    """How thick the bar lies, folded and after scale, at a place ahead of the eye [mm]."""
+    design, fold, blade = plan.design, plan.fold, plan.head.fore.part.blade
+    stack = fold.halves * design.bar.thickness * left_of_bar(design)
+    if plan.bit is not None and not plan.bit.overlaid:
+        ends = plan.head.fore.side.edge.foremost - blade.bit.depth
+        stack += blade.bit.thickness if place >= ends else 0.0
+    if plan.strap.lap:
+        stack += plan.strap.wall * max(1.0 - place / plan.strap.lap, 0.0)
+    return stack
