@@ -21,7 +21,7 @@ from patterns.sources import cited
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-ORDER = ROOT / "output" / "examples" / "kindling-hatchet.toml"
+ORDER = ROOT / "output" / "examples" / "hearth-hatchet.toml"
 
 PREPARE = (
     "$(command -v sudo) sh -c 'apt-get update && apt-get install -y python3-venv libcairo2' "
