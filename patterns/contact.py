@@ -222,7 +222,7 @@ def _caption(board: Board, cell: _Cell, y: float) -> float:
     name = plain(head.design.name) or "?"
     low = board.paragraph(name, x, y - 3.0 - NAMES, width, NAMES)
     for line in (
-        plain(cell.shown.slug),
+        f"{plain(cell.shown.slug)}; fold: {head.design.fold.form}",
         f"{mass(head.mass, units).split(' (')[0]}, bar {section(head.design.bar.section)}",
         f"edge {length(head.edge_length, units)}, {length(head.length, units)} long",
     ):

@@ -37,7 +37,8 @@ def test_all_that_are_shipped_are_pictured(here: Path) -> None:
     assert f"{len(shipped())} heads at 1 : 4" in done.out
     text = "\n".join(words(here / "output/shelf" / NAMES[0]))
     for name in shipped():
-        assert re.search(rf"^{name}\s*$", text, re.M), name
+        form = load(name).design.fold.form
+        assert re.search(rf"^{name}; fold: {form}\s*$", text, re.M), name
 
 
 def test_every_page_says_that_it_is_no_pattern(here: Path) -> None:
