@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from . import parameters
-from .blank import Doubt, ForgePlan, plan
+from .blank import ForgePlan, plan
+from .doubts import Doubt
 from .errors import BadInputError, Fault
 from .forging.density import steel_mass
 from .heat_treatment import doubts_about

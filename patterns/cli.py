@@ -9,7 +9,20 @@ import sys
 from collections.abc import Sequence
 
 from . import __version__
-from .commands import choose, cut, draw, even, hot, learn, plan, predict, shelf, steels
+from .commands import (
+    choose,
+    cut,
+    draw,
+    even,
+    hot,
+    learn,
+    lists,
+    new,
+    plan,
+    predict,
+    shelf,
+    steels,
+)
 from .commands.common import BAD_INPUT, DONE, STOPPED
 from .errors import BadInputError
 
@@ -72,7 +85,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"eyewrap {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
 
-    for each in (draw, plan, predict, choose, cut, learn, even, hot, shelf, steels):
+    for each in (
+        draw, plan, new, predict, choose, cut, learn, even, hot, lists, shelf, steels,
+    ):  # fmt: skip
         each.add(commands)
     return parser
 

@@ -341,6 +341,19 @@ class Contour:
             self, vertices=tuple(Vertex(v.x + dx, v.y + dy, v.bulge) for v in self.vertices)
         )
 
+    def scaled(self, factor: float) -> Contour:
+        """Made larger or smaller about the origin; an arc keeps its sweep, and so its bulge.
+
+        >>> Contour.circle(0, 0, 10).scaled(0.25).bounds
+        Bounds(left=-2.5, bottom=-2.5, right=2.5, top=2.5)
+        """
+        if not factor > 0.0:
+            raise ValueError(f"the factor is {factor!r}; it must be more than 0")
+        return replace(
+            self,
+            vertices=tuple(Vertex(v.x * factor, v.y * factor, v.bulge) for v in self.vertices),
+        )
+
     def turned(self, angle: float) -> Contour:
         """Turned about the origin by ``angle`` [rad], counter-clockwise."""
         c, s = math.cos(angle), math.sin(angle)

@@ -17,6 +17,7 @@ from .graph import Graph
 from .outline import BladeLines, SideView, blade_lines, side_view
 from .parameters import Bit, Ears
 from .parameters import Blade as BladeDesign
+from .sources import SCARF_SHARE
 from .thickness import NO_BIT, BitSection, Blade, BladeSums, bevel_of
 
 KEPT = 256
@@ -42,6 +43,13 @@ class Forepart:
     side: SideView
     part: BladePart
     faults: tuple[Fault, ...]
+
+    @cached_property
+    def weld_cover(self) -> float:
+        """Share of the edge behind which bit and body lie together over a scarf's length."""
+        bit = self.part.blade.bit
+        leg = bit.thickness / 2.0 if bit.overlaid else bit.thickness
+        return shape.covered(self.side, self.part.blade, SCARF_SHARE.value * leg)
 
     @cached_property
     def top(self) -> Graph:

@@ -250,7 +250,7 @@ def second_sums(head: Head) -> tuple[float, float, float, float]:
 
 def _behind(head: Head) -> Array:
     plan = head.plan
-    skin, eye = Graph(plan.skin[1:]), Graph(plan.eye)
+    skin, eye = Graph(plan.skin), Graph(plan.eye)
     front, back = plan.eye_front, plan.eye_back
     breaks = [skin.breaks, eye.breaks, head.fore.top.breaks + front,
               head.fore.bottom.breaks + front]  # fmt: skip

@@ -45,7 +45,7 @@ from .forging.scale import fraction_left
 from .interval import Interval
 from .logbook import Entry, called
 from .parameters import Allowances, Design, Eye, Hand
-from .piece import BarPiece, EyeKind, Finish, Marks, Piece
+from .piece import BarPiece, EyeKind, Finish, FoldPiece, Marks, Piece
 from .plan_view import PlanError
 from .rows import Row
 from .schema import spec_at
@@ -409,6 +409,7 @@ def _eye(entry: Entry, unused: list[str]) -> tuple[float, float, float, float]:
         return none
     piece = Piece(
         bar=BarPiece(section=entry.section, length=entry.length or 2.0 * entry.shoulders),
+        fold=FoldPiece(form=entry.fold),
         marks=Marks(poll=entry.poll, shoulders=entry.shoulders),
         eye=EyeKind(form=entry.eye_form, width=eye.width),
         finish=Finish(sides_forward=entry.sides_forward),

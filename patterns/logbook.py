@@ -44,6 +44,9 @@ WEIGHED = 0.25
 whose corners and sizes are off by less, and for a unit written wrong, which is off by more."""
 
 
+FOLDS = ("block", "round", "closed")
+"""Folds whose pieces can be logged: those with two straps that are drawn from the bar."""
+
 EDGES = ("free", "dressed", "peened")
 
 
@@ -52,13 +55,15 @@ class Entry:
     """One piece, as the log has it."""
 
     name: str = text_field("Name of the piece", 60, "a number or a word", "")
+    fold: str = choice_field("Fold", FOLDS, "as in a profile", "block")
     section: tuple[float, float] = section_field(
         "Section of the bar", "3 mm", "150 mm", "thickness by width"
     )
     length: float | None = length_field("Length of the bar", "40 mm", "1000 mm", "as cut")
     poll: float = length_field(
-        "Between the poll marks", "0 mm", "300 mm", "P, on the outer face", required=True
-    )
+        "Between the poll marks", "0 mm", "300 mm", "P; 0 where the strap runs through",
+        required=True,
+    )  # fmt: skip
     shoulders: float = length_field(
         "Between the shoulder marks", "5 mm", "900 mm", "S, on the inner face", required=True
     )
@@ -181,6 +186,9 @@ def _together(row: Row, units: str) -> Iterator[Checked]:
         yield fault("poll shoulders", length(entry.poll, units),
                     f"less than between the shoulders, {at_most(entry.shoulders, units)}",
                     "measure both marks again; perhaps they are exchanged")  # fmt: skip
+    if entry.fold == "round" and entry.poll > 0.0:
+        yield fault("poll fold", length(entry.poll, units), "0 where the strap runs through",
+                    "mark no poll, or name another fold")  # fmt: skip
     if entry.wall is not None and entry.wall >= thick:
         yield fault("wall section", length(entry.wall, units),
                     f"thinner than the bar, {at_most(thick, units)}",

@@ -4,18 +4,22 @@ x runs towards the edge; y along the handle from the centre line, up. The top an
 built alike, in a frame in which outwards is positive; the bottom is then flipped over. All is built
 with x from the front of the eye, where the bar has no say in it, and then carried to its place
 ahead of the poll.
+
+The blade's line is drawn first. From the poll's level to the neck the outline then takes it up with
+its direction and its curvature, so that nothing jumps but at the tips of pointed ears.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
 from .contour import Contour, Piece, Point
-from .curves import arc, smooth, swept
+from .curves import Span, arc, arcs, eased, first_bend, flank, smooth, swept
 from .derived import edge_arc
 from .parameters import Blade, Curve, Ears
 
@@ -106,12 +110,14 @@ def edge_of(blade: Blade) -> Edge:
 class BladeLines:
     """Top and bottom of the blade from the neck to toe and heel, outwards positive, and the edge.
 
-    x counts from the front of the eye.
+    x counts from the front of the eye. ``bends`` are the curvatures [1/mm] with which top and
+    bottom leave the neck.
     """
 
     top: tuple[Piece, ...]
     bottom: tuple[Piece, ...]
     edge: Edge
+    bends: tuple[float, float]
 
     @property
     def rims(self) -> tuple[Piece, ...]:
@@ -120,33 +126,44 @@ class BladeLines:
         return *below, *(p.backwards() for p in reversed(self.top))
 
 
+Line = Sequence[Span | Piece]
+"""Spans and pieces that follow one another, outwards positive: a line before it is laid as arcs."""
+
+
+def blade_curves(blade: Blade, edge: Edge) -> tuple[Line, Line]:
+    """Top and bottom of the blade from the neck on, before they are laid as arcs."""
+    heel = (edge.heel[0], -edge.heel[1])
+    top = _blade_curve(blade.top, (0.0, blade.neck_above), edge.toe)
+    neck = (0.0, blade.neck_below)
+    if blade.beard is None:
+        return top, _blade_curve(blade.bottom, neck, heel)
+    leave = math.radians(blade.bottom.leave)
+    root = edge.x + math.sqrt(edge.radius**2 - (-blade.neck_below - edge.y) ** 2) - blade.beard
+    corner = (root, neck[1] + root * math.tan(leave))
+    return top, [swept(neck, leave, corner, heel, BEARD_FULLNESS)]
+
+
 def blade_lines(blade: Blade) -> BladeLines:
     """The lines of the blade ahead of the eye."""
     edge = edge_of(blade)
-    heel = (edge.heel[0], -edge.heel[1])
-    top = _blade_line(blade.top, (0.0, blade.neck_above), edge.toe)
-    neck = (0.0, blade.neck_below)
-    if blade.beard is None:
-        bottom = _blade_line(blade.bottom, neck, heel)
-    else:
-        leave = math.radians(blade.bottom.leave)
-        root = edge.x + math.sqrt(edge.radius**2 - (-blade.neck_below - edge.y) ** 2) - blade.beard
-        corner = (root, neck[1] + root * math.tan(leave))
-        bottom = swept(neck, leave, corner, heel, BEARD_FULLNESS)
-    return BladeLines(tuple(top), tuple(bottom), edge)
+    top, bottom = blade_curves(blade, edge)
+    return BladeLines(arcs(top), arcs(bottom), edge, (first_bend(top[0]), first_bend(bottom[0])))
 
 
 def side_view(eye_length: float, poll_height: float, ears: Ears, lines: BladeLines) -> SideView:
     """The outline from the back of the eye on; x from the front of the eye."""
 
-    def run(ear: float | None, blade: tuple[Piece, ...]) -> tuple[Piece, ...]:
-        return *_eye_zone(-eye_length, poll_height / 2.0, ears, ear, blade[0]), *blade
+    def run(ear: float | None, blade: tuple[Piece, ...], bend: float) -> tuple[Piece, ...]:
+        zone = eye_curves(-eye_length, poll_height / 2.0, ears, ear, blade[0], bend)
+        return *arcs(zone), *blade
 
-    below = run(ears.below, lines.bottom)
-    return SideView(run(ears.above, lines.top), tuple(p.flipped() for p in below), lines.edge)
+    above, below = lines.bends
+    top = run(ears.above, lines.top, above)
+    bottom = run(ears.below, lines.bottom, below)
+    return SideView(top, tuple(p.flipped() for p in bottom), lines.edge)
 
 
-def _blade_line(curve: Curve, neck: Point, corner: Point) -> list[Piece]:
+def _blade_curve(curve: Curve, neck: Point, corner: Point) -> Line:
     """From the neck at the front of the eye to toe or heel, outwards positive."""
     way = [neck, *((neck[0] + x, y) for x, y in curve.through), corner]
     match curve.form:
@@ -158,21 +175,53 @@ def _blade_line(curve: Curve, neck: Point, corner: Point) -> list[Piece]:
     return smooth(way, math.radians(curve.leave), arrive)
 
 
-def _eye_zone(
-    eye_back: float, poll: float, ears: Ears, ear: float | None, blade: Piece
-) -> list[Piece]:  # fmt: skip
-    """From the back of the eye over the ear to the neck, outwards positive.
+def eye_curves(
+    eye_back: float, poll: float, ears: Ears, ear: float | None, blade: Piece, bend: float
+) -> list[Span]:
+    """From the poll's level over the ear to the neck, outwards positive, before it is laid as arcs.
 
-    The neck is met in the direction in which the blade leaves it.
+    It leaves the poll's level without curvature, and meets the neck in the direction and with the
+    ``bend`` in which the blade leaves it.
     """
     corner = (eye_back, poll)
     neck = (blade.x0, blade.y0)
     onward = blade.angle_at(0.0)
     if ears.form == "none" or ear is None:
-        return smooth([corner, neck], 0.0, onward)
+        return [eased(corner, 0.0, 0.0, neck, onward, bend)]
     tip = ((1.0 - ears.place) * eye_back, ear)
     if ears.form == "rounded":
-        return smooth([corner, tip], 0.0, 0.0) + smooth([tip, neck], 0.0, onward)
-    from_neck = smooth([neck, tip], onward + math.pi, None)
-    front = [p.backwards() for p in reversed(from_neck)]
-    return smooth([corner, tip], 0.0, None) + front
+        crest = _crest(_own_crest(tip, corner, 0.0), _own_crest(tip, neck, onward))
+        return [
+            eased(corner, 0.0, 0.0, tip, 0.0, crest),
+            eased(tip, 0.0, crest, neck, onward, bend),
+        ]
+    front = _flank(neck, onward + math.pi, -bend, tip)
+    return [_flank(corner, 0.0, 0.0, tip), front[::-1]]
+
+
+def _flank(start: Point, angle: float, bend: float, tip: Point) -> Span:
+    """A flank of a pointed ear, from its foot up."""
+    found = flank(start, angle, bend, tip)
+    if found is None:  # a tip above a steep foot
+        (plain,) = smooth([start, tip], angle, None)
+        arrive = math.atan2(tip[1] - plain[2][1], tip[0] - plain[2][0])
+        found = eased(start, angle, bend, tip, arrive, -first_bend(plain[::-1]))
+    return found
+
+
+def _own_crest(tip: Point, foot: Point, angle: float) -> float:
+    """The curvature [1/mm] that the cubic from a level tip to its foot has at the tip."""
+    chord = math.dist(tip, foot)
+    return (6.0 * (foot[1] - tip[1]) / chord - 2.0 * math.sin(angle)) / chord
+
+
+def _crest(behind: float, ahead: float) -> float:
+    """The curvature [1/mm] over a rounded ear that suits both of its sides.
+
+    Their geometric mean, but no more than twice the lesser: a side that is bent much more than it
+    would bend by itself has to bend back.
+    """
+    if behind * ahead <= 0.0:
+        return 0.0
+    least = min(abs(behind), abs(ahead))
+    return math.copysign(min(math.sqrt(behind * ahead), 2.0 * least), behind)

@@ -52,12 +52,16 @@ _BESIDE = 95.0  # narrowest column of text beside the bars
 
 @dataclass(frozen=True)
 class Legend:
-    """What every page says of the pattern; ``date`` only if it was asked for."""
+    """What every page says of the pattern; ``date`` only if it was asked for.
+
+    ``words`` stand under the check bars.
+    """
 
     pattern: str
     recipe: str
     revision: str
     date: str | None = None
+    words: str = WORDS
 
 
 @dataclass(frozen=True)
@@ -140,20 +144,20 @@ def _bar(left: float, bottom: float, right: float, top: float) -> Stroke:
     return Stroke(Contour.rectangle(left, bottom, right, top), Purpose.DIMENSION, filled=True)
 
 
-def _bars_width() -> float:
+def _bars_width(words: str) -> float:
     names = max(lettering.width(name, _TEXT) for name in ("100 mm", "4 in"))
-    return max(max(BARS) + 3.5 + names, lettering.width(WORDS, _TEXT))
+    return max(max(BARS) + 3.5 + names, lettering.width(words, _TEXT))
 
 
 def _footer(width: float, title: str, legend: Legend, tiled: bool) -> _Footer:
     """Bars and words at the left; text beside them where there is room, else above them."""
     strokes: list[Stroke] = []
-    labels = [Label(WORDS, 0.0, 0.0, _TEXT)]
+    labels = [Label(legend.words, 0.0, 0.0, _TEXT)]
     for row, (length, name) in enumerate(zip(BARS, ("100 mm", "4 in"), strict=True)):
         y = 10.8 - 5.2 * row
         strokes.append(_bar(0.0, y, length, y + _BAR))
         labels.append(Label(name, max(BARS) + 3.5, y + (_BAR - _TEXT) / 2.0, _TEXT))
-    bars_width, bars_height = _bars_width(), 10.8 + _BAR
+    bars_width, bars_height = _bars_width(legend.words), 10.8 + _BAR
 
     map_width = _MAP[0] + 5.0 if tiled else 0.0
     side = bars_width + 6.0
@@ -356,14 +360,17 @@ def _centred(box: Bounds, area: Bounds) -> tuple[float, float]:
     )
 
 
-def _single(drawing: Drawing, width: float, height: float, footer: _Footer, box: Bounds) -> Page:
+def _single(
+    drawing: Drawing, width: float, height: float, footer: _Footer, box: Bounds,
+    name: str = "1 of 1",
+) -> Page:  # fmt: skip
     area = _art_area(width, height, footer)
     dx, dy = _centred(box, area)
     return Page(
         "1",
         width,
         height,
-        _furnished(width, height, footer, "1 of 1", [], [], drawing),
+        _furnished(width, height, footer, name, [], [], drawing),
         Bounds(area.left - dx, area.bottom - dy, area.right - dx, area.top - dy),
         dx,
         dy,
@@ -496,6 +503,39 @@ def lay(drawing: Drawing, legend: Legend, paper: str = "letter") -> tuple[Page, 
     if count == 1:
         return (_single(drawing, width, height, footer, box),)
     return _tiles(drawing, width, height, footer, box, grid)
+
+
+def _turned(paper: str, lying: bool) -> tuple[float, float]:
+    width, height = PAPERS[paper]
+    return (height, width) if lying else (width, height)
+
+
+def room(title: str, legend: Legend, paper: str, lying: bool) -> tuple[float, float]:
+    """Width and height that a drawing may have on one sheet beside its furniture [mm].
+
+    For what is laid out by the sheet in the first place, so that no join is needed. The paper is
+    one of :data:`PAPERS`.
+    """
+    width, height = _turned(paper, lying)
+    area = _art_area(width, height, _footer(width - 2.0 * MARGIN, title, legend, tiled=False))
+    return area.width - 2.0 * _PEN, area.height - 2.0 * _PEN
+
+
+def sheet(
+    drawing: Drawing, legend: Legend, paper: str, lying: bool, number: int, count: int
+) -> Page:
+    """A drawing no larger than :func:`room`, on sheet ``number`` of ``count``, from its top left.
+
+    Raises :class:`ValueError` for a larger one.
+    """
+    box = drawing.bounds
+    most_wide, most_tall = room(drawing.title, legend, paper, lying)
+    if box.width > most_wide + 1e-6 or box.height > most_tall + 1e-6:
+        raise ValueError(f"{drawing.name!r} is larger than the sheet")
+    width, height = _turned(paper, lying)
+    footer = _footer(width - 2.0 * MARGIN, drawing.title, legend, tiled=False)
+    box = Bounds(box.left, box.top - most_tall, box.left + most_wide, box.top).grown(_PEN)
+    return _single(drawing, width, height, footer, box, f"{number} of {count}")
 
 
 def fitted(drawing: Drawing, legend: Legend) -> Page:

@@ -72,6 +72,14 @@ def load(
     BadInputError
         With every fault of file, keys, values and changes; messages in ``units`` (in or mm).
     """
+    stem, raw, faults = table(profile, changes, units, smith)
+    return read(raw, stem, units, faults)
+
+
+def table(
+    profile: str, changes: Iterable[str] = (), units: str = "in", smith: Path | None = None
+) -> tuple[str, dict[str, Any], list[Fault]]:
+    """The name and the table of a profile with its changes, as written, and the faults of these."""
     path = find(profile)
     raw, faults = reading.toml_file(path), list[Fault]()
     if smith is not None:
@@ -83,18 +91,18 @@ def load(
         fault = reading.change(Design, raw, change, units)
         if fault is not None:
             faults.append(fault)
-    return read(raw, slug(path.stem), units, faults)
+    return slug(path.stem), raw, faults
 
 
 def read(
     raw: Mapping[str, Any], name: str, units: str = "in", faults: Iterable[Fault] = ()
 ) -> Profile:
     """Make a profile from a parsed table; raises :class:`BadInputError` with every fault."""
-    table = reading.table(Design, raw, units)
-    found = [*table.faults, *consistency.faults(table.value, units, table.bad)]
+    made = reading.table(Design, raw, units)
+    found = [*made.faults, *consistency.faults(made.value, units, made.bad)]
     if faults := [*faults, *reading.in_order(Design, found, raw)]:
         raise BadInputError(faults)
-    return Profile(name, table.value, table.given)
+    return Profile(name, made.value, made.given)
 
 
 def slug(stem: str) -> str:

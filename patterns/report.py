@@ -10,7 +10,8 @@ from typing import Any
 
 from . import __version__, weighed
 from . import hang as hanging
-from .blank import BitPlan, ForgePlan, PlatePlan
+from .bar_plan import BitPlan, PlatePlan
+from .blank import ForgePlan
 from .fire import STATED, Heat, reading
 from .forging.density import steel_mass
 from .parameters import Design, specs
@@ -189,6 +190,7 @@ def _bit_data(bit: BitPlan, design: Design) -> dict[str, Any]:
         "stock_width": bit.stock[1],
         "cut_length": bit.cut_length,
         "forged_length": bit.length,
+        "forged_back": bit.back,
         "forged_depth": bit.depth,
         "forged_thickness": bit.thickness,
         "scarf": bit.scarf,
@@ -316,7 +318,10 @@ def _steel_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
         wide = f"{both(bit.depth, units)} deep"
         if bit.overlaid:
             wide = f"{both(2.0 * bit.depth, units)} wide, flat"
-        rows.append(("Bit forged", f"{both(bit.length, units)} long, {wide}, "
+        long = f"{both(bit.length, units)} long"
+        if bit.back < bit.length:
+            long += f", {both(bit.back, units)} at the back"
+        rows.append(("Bit forged", f"{long}, {wide}, "
                                    f"{both(bit.thickness, units)} thick"))  # fmt: skip
         if bit.barbs is not None:
             rows.append(("Barbs", f"{bit.barbs.count} in all, {both(bit.barbs.pitch, units)} "

@@ -17,6 +17,9 @@ from .units import length as shown
 _SHARES = np.linspace(0.0, 1.0, 9)
 """Where along a piece of the outline it is looked at."""
 
+_PLACES = 400
+"""At how many places along the edge its weld is looked at."""
+
 
 def of_plan(design: Design, error: PlanError, length: float, units: str) -> Fault:
     """The fault behind a plan view that cannot be drawn."""
@@ -130,3 +133,22 @@ def _rounds_in(blade: Blade, y: Array) -> bool:
     """Whether a convex bevel is as thick as the cheek where it ends, everywhere along the edge."""
     at_end = blade.bevel.slope * blade.bevel.reach / 2.0
     return bool((blade.taper(blade.at_depth(blade.bevel.reach, y)) <= at_end).all())
+
+
+def covered(side: SideView, blade: Blade, lap: float) -> float:
+    """Share of the edge behind which the body still covers the bit by ``lap`` [mm] or more.
+
+    The bit is covered from where the bevel comes to its thickness. A beard that is too narrow, or
+    a heel that runs out too thin, undercuts the weld there: all of it is bit, with no halves to
+    hold it. Side view and blade with one origin.
+    """
+    import shapely
+
+    edge = side.edge
+    first, last = (math.atan2(y - edge.y, x - edge.x) for x, y in (edge.heel, edge.toe))
+    turn = first + (last - first) * (np.arange(_PLACES) + 0.5) / _PLACES
+    inside = edge.radius - blade.cover - lap
+    if inside <= 0.0:
+        return 0.0
+    x, y = edge.x + inside * np.cos(turn), edge.y + inside * np.sin(turn)
+    return float(shapely.contains_xy(side.flat, x, y).mean())

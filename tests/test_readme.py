@@ -21,7 +21,7 @@ from patterns.sources import cited
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-ORDER = ROOT / "output" / "examples" / "kindling-hatchet.toml"
+ORDER = ROOT / "output" / "examples" / "hearth-hatchet.toml"
 
 PREPARE = (
     "$(command -v sudo) sh -c 'apt-get update && apt-get install -y python3-venv libcairo2' "
@@ -106,7 +106,7 @@ def test_commands_were_found() -> None:
     kinds = {line.split()[1] for line in commands(README)}
     assert kinds == {
         "draw", "plan", "list", "keys", "predict", "choose", "cut", "learn", "hot", "even",
-        "steels",
+        "steels", "new", "shelf",
     }  # fmt: skip
     assert commands("```sh\neyewrap x\nls\n```\n```text\neyewrap y\n```\n") == ["eyewrap x"]
 

@@ -49,11 +49,15 @@ def add_profile(parser: argparse.ArgumentParser, optional: bool = False) -> None
                         help="a shipped name (see: eyewrap list) or the path of a TOML "
                         "file")  # fmt: skip
     add_units(parser)
+    add_changes(parser)
+    add_smith(parser)
+
+
+def add_changes(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--set", metavar="KEY=VALUE", action="append", default=[], dest="changes",
                         help='change one value, as --set "wall.thickness=3/16 in"; with nothing '
                         "after the =, take the key out, as --set eye.length=; may be given again; "
                         "for every key: eyewrap keys")  # fmt: skip
-    add_smith(parser)
 
 
 def add_smith(parser: argparse.ArgumentParser) -> None:

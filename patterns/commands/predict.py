@@ -15,13 +15,14 @@ from .common import DONE, Commands, add_smith, add_units, command, say, smith_of
 if TYPE_CHECKING:
     from ..forecast import Forecast, Ways
     from ..handles import Fit
-    from ..piece import Told
+    from ..piece import Piece, Told
 
 EXAMPLES = """\
 examples:
   eyewrap predict --bar "1/2 x 1-1/2 x 8 in" --poll "1 in" --shoulders "4 in"
   eyewrap predict --bar "3/8 x 1 1/4 x 7 3/8 in" --poll "1 in" --shoulders "3 3/8 in" \\
                   --wall "3/16 in" --ears "1 3/4 in" --width "5/8 in" --want "4 1/4 in"
+  eyewrap predict --fold round --bar "1/4 x 1-1/4 x 6 in" --poll "0 in" --shoulders "2 in"
   eyewrap predict piece.toml --set hand.spread=1.2
   eyewrap plan belt-hatchet --piece > piece.toml
 
@@ -30,6 +31,7 @@ between the two shoulder marks on the inner face. What is not told is assumed, a
 """
 
 OPTIONS = {
+    "--fold": ("fold.form", "FORM", "block (default), round, closed, one-sided or cheeks"),
     "--poll": ("marks.poll", "LENGTH", "between the poll marks"),
     "--shoulders": ("marks.shoulders", "LENGTH", "between the shoulder marks"),
     "--wall": ("strap.wall", "LENGTH", "thickness of the walls; half of the bar's, if not given"),
@@ -190,9 +192,8 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
     piece, strap, eye, bar = found.piece, found.strap, found.eye.eye, found.piece.bar
     low, high = found.perimeter.low, found.perimeter.high
     rows = [
-        ("Piece", f"{section(bar.section)}, cut {both(bar.length, units)}; poll marks "
-                  f"{both(piece.marks.poll, units)} apart, shoulder marks "
-                  f"{both(piece.marks.shoulders, units)}"),
+        ("Piece", f"{section(bar.section)}, cut {both(bar.length, units)}; {_marks(piece, units)}"),
+        ("Fold", piece.fold.rules.brief),
         ("Straps", f"{both(strap.raw, units)} each; dividers {both(strap.divider, units)} at a "
                    f"wall of {fine(strap.wall, units)}"),
         ("Ears", f"walls {both(strap.height, units)} high on the mean; "
@@ -226,6 +227,16 @@ def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str
     rows += [("Doubt", text) for text in found.doubts]
     rows += [("Assumed" if i == 0 else "", text) for i, text in enumerate(found.assumed)]
     return titled(rows)
+
+
+def _marks(piece: Piece, units: str) -> str:
+    from ..units import both
+
+    shoulders = both(piece.marks.shoulders, units)
+    if piece.fold.rules.halves == 1:
+        return f"shoulder mark {shoulders} from the tongue's end"
+    poll = f"poll marks {both(piece.marks.poll, units)} apart, " if piece.marks.poll else ""
+    return f"{poll}shoulder marks {shoulders}"
 
 
 def _beside(fit: Fit, units: str) -> str:

@@ -62,8 +62,13 @@ def barbs(*, length: float, thickness: float) -> Barbs:
     -----
     The pitch is four thicknesses, but no less than 3/8 in; the row stands at least half a pitch
     inside both ends. A barb is a third of the thickness high, 1/16 in at most: a burr that a
-    chisel raises without cutting the bit weak. Common practice names the barbs but no figures;
-    these are our own, to be laid out with a rule and a chisel.
+    chisel raises without cutting the bit weak. Handbooks name the barbs but give no figures; these
+    are our own, to be laid out with a rule and a chisel.
+
+    References
+    ----------
+    T. F. Googerty, Practical Forging and Art Smithing, 1915, split welding: little beards cut with
+    a chisel hold the pieces in position when heating.
 
     Examples
     --------

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..blank import BitPlan, ForgePlan, PlatePlan
+from ..bar_plan import BitPlan, PlatePlan
+from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..heat_treatment import card_lines
@@ -28,7 +29,7 @@ BARB = 2.4
 def draw(plan: ForgePlan, units: str) -> Drawing:
     """Blanks and forged bit to the left, the blade with the bit in it to the right."""
     board = Board(units)
-    foot, right = 0.0, plan.head.length - plan.head.blade.start + 30.0
+    foot, right = 0.0, plan.head.length - _start(plan) + 30.0
     if plan.bit is not None:
         foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit.stock, plan.bit.cut_length)
         foot, beside = _as_forged(board, plan.bit, foot - 10.0)
@@ -45,14 +46,14 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     end = max(end, right + TREATMENT)
     low = board.paragraph(_treatment(plan, units), right, low - 4.6, end - right, CAUTION)
     if plate is not None and not beside:
-        low = _plate(board, plate, (right, low - 6.0)) - 4.0
+        low = _plate(board, plate, (right, low - 6.0)) - 6.0
 
     title, under = _titles(plan, units)
     above = board.paragraph(under, 0.0, 10.6, max(end, 190.0), NOTE, upwards=True)
     board.text(title, 0.0, above + 1.25, 6.5, bold=True)
     y = min(low + 0.2, foot - 7.0)
     if plan.bit is not None and plan.bit.barbs is not None:
-        y = board.paragraph(_barbs(plan.bit, units), 0.0, y, max(end, 190.0), NOTE)
+        y = board.paragraph(_barbs(plan.bit, units), 0.0, y - 1.8, max(end, 190.0), NOTE)
     for doubt in doubts(plan, "bit", "plate", "bar"):
         y = board.paragraph(doubt, 0.0, y, max(end, 190.0), NOTE)
     text = f"{WELDING} {QUENCHING} {AID}"
@@ -128,10 +129,12 @@ def _as_forged(board: Board, bit: BitPlan, top: float) -> tuple[float, float]:
     board.text("AS FORGED, flat" if bit.overlaid else "AS FORGED", 0.0, top + 3.0, TITLE, bold=True)
     tall = 2.0 * bit.depth if bit.overlaid else bit.depth
     low, middle = top - tall, bit.length / 2.0
-    board.add(Contour.rectangle(0.0, low, bit.length, top), Purpose.OUTLINE)
-    board.line(Purpose.THIN, (0.0, top - bit.scarf), (bit.length, top - bit.scarf))
+    board.add(_face(bit, low, top), Purpose.OUTLINE)
+    root = _half_width(bit, bit.scarf)
+    level = top - bit.scarf
+    board.line(Purpose.THIN, (middle - root, level), (middle + root, level))
     name = "scarf" if bit.overlaid else "scarf, to the eye"
-    if bit.scarf > NOTE + 2.0 and board.fits(name, bit.length - 4.0, NOTE):
+    if bit.scarf > NOTE + 2.0 and board.fits(name, bit.back - 4.0, NOTE):
         board.text(name, middle, top - (bit.scarf + NOTE) / 2.0, NOTE, "middle")
     if bit.overlaid:
         board.line(Purpose.THIN, (0.0, low + bit.scarf), (bit.length, low + bit.scarf))
@@ -140,11 +143,16 @@ def _as_forged(board: Board, bit: BitPlan, top: float) -> tuple[float, float]:
     else:
         board.text("edge", middle, low + 1.6, NOTE, "middle")
     if bit.barbs is not None:
+        start = middle - _half_width(bit, bit.barb_row)
         for face, places in ((True, bit.barbs.near), (False, bit.barbs.far)):
             for x in places:
-                board.add(_barb(x, top - bit.barb_row), Purpose.MARK, filled=face)
+                board.add(_barb(start + x, top - bit.barb_row), Purpose.MARK, filled=face)
     foot, side = low - 8.2, bit.length + 28.0
     board.across(0.0, bit.length, foot, board.measure(bit.length), starts=(low, low), bold=True)
+    if bit.back < bit.length:
+        half = bit.back / 2.0
+        board.across(middle - half, middle + half, top - bit.scarf - 9.0,
+                     f"back {length(bit.back, units)}", starts=(top, top))  # fmt: skip
     board.add(_section(bit, tall), Purpose.OUTLINE, (side, low))
     board.upright(low, top, side - 7.0, length(tall, units), starts=(side, side))
     outer = side + bit.thickness
@@ -152,6 +160,20 @@ def _as_forged(board: Board, bit: BitPlan, top: float) -> tuple[float, float]:
                   starts=(outer, side + bit.thickness / 2.0))  # fmt: skip
     board.across(side, outer, foot, length(bit.thickness, units), starts=(low, low))
     return foot, outer + 28.0
+
+
+def _half_width(bit: BitPlan, from_back: float) -> float:
+    """Half of how wide the forged bit is at a distance from its back [mm]."""
+    share = min(from_back / bit.depth, 1.0)
+    return (bit.back + (bit.length - bit.back) * share) / 2.0
+
+
+def _face(bit: BitPlan, low: float, top: float) -> Contour:
+    """The forged bit from its face, its edge below; its back is narrower between two cheeks."""
+    middle, back = bit.length / 2.0, bit.back / 2.0
+    return Contour.polygon(
+        [(0.0, low), (bit.length, low), (middle + back, top), (middle - back, top)]
+    )
 
 
 def _barb(x: float, y: float) -> Contour:
@@ -185,9 +207,7 @@ def _section(bit: BitPlan, tall: float) -> Contour:
 def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, float]:
     """The blade from the side with the bit in it; returns its lowest and its rightmost [mm]."""
     head = plan.head
-    start = head.blade.start
-    if plan.bit is not None:
-        start = max(start, head.length - 1.6 * plan.bit.insertion)
+    start = _start(plan)
     front = _front(head.side, start)
     shift, low = left - start, -front.bounds.top
     board.text("IN THE BLADE" if plan.bit is not None else "THE BLADE", left, 3.0, TITLE, bold=True)
@@ -198,13 +218,22 @@ def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, f
     return low + front.bounds.bottom, shift + front.bounds.right
 
 
+def _start(plan: ForgePlan) -> float:
+    """From where on the blade is shown: a little behind the bit, or all of it [mm]."""
+    start = plan.head.blade.start
+    if plan.bit is None:
+        return start
+    return max(start, plan.head.length - 1.6 * plan.bit.insertion)
+
+
 def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
     """The blade cut through the edge's foremost point; returns the lowest y [mm]."""
     head = plan.head
     board.text("THE BLADE, cut level", 0.0, top + 3.0, TITLE, bold=True)
-    half = head.blade.stations[0][1] / 2.0
-    base, shift = top - half, -head.blade.start
-    x, low, high = blade_section(head, head.blade.start)
+    start = _start(plan)
+    x, low, high = blade_section(head, start)
+    half = max(float(high[0]), -float(low[0]))
+    base, shift = top - half, -start
     body = [*zip(x, low, strict=True), *reversed(list(zip(x, high, strict=True)))]
     board.add(_polygon(body).moved(shift, base), Purpose.OUTLINE)
     if plan.bit is None:

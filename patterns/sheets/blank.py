@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..blank import ForgePlan, Mark
+from ..bar_plan import Mark
+from ..blank import ForgePlan
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
@@ -59,7 +60,7 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
             case "poll" if fold.back == "cut":
                 _inside(board, "POLL", part.start, 0.0, level)
                 _inside(board, "thick", 0.0, part.end, level)
-    level = -11.0
+    level = -15.0 if fold.back == "cut" else -11.0  # flags stand over the figure
     if fold.halves == 1:
         half = plan.half
         board.across(start, half, level, f"{fold.half}  {board.measure(half)}",
@@ -70,10 +71,9 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
         shoulder = plan.shoulders / 2.0
         board.across(-shoulder, shoulder, level, f"S  {board.measure(plan.shoulders)}",
                      starts=(-5.5, -5.5), bold=True)  # fmt: skip
-        if fold.back == "cut":
-            level -= 11.0
-            board.across(-plan.poll / 2.0, plan.poll / 2.0, level,
-                         f"P  {board.measure(plan.poll)}", starts=(-5.5, -5.5),
+        if fold.back == "cut":  # above, clear of the other figures
+            board.across(-plan.poll / 2.0, plan.poll / 2.0, wide + 4.5,
+                         f"P  {board.measure(plan.poll)}", starts=(wide, wide),
                          bold=True)  # fmt: skip
     level -= 11.0
     board.across(start, end, level, f"L  cut  {board.measure(plan.cut_length)}",

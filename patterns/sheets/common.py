@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..blank import ForgePlan, Mark
+from ..bar_plan import Mark
+from ..blank import ForgePlan
 from ..contour import Contour, Point
 
 

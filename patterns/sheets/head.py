@@ -80,7 +80,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
             f"{'below' if down >= 0 else 'above'} it, {length(abs(forward), units, 16)} "
             f"{'ahead' if forward >= 0 else 'behind'}. "
         )
-    broad = min(max(right + 20.0 + view.width, 200.0), WIDEST_TEXT)
+    broad = min(max(right + 20.0 + view.width, 215.0), WIDEST_TEXT)
     y = board.paragraph(
         f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "
         f"{length(abs(above), units)} {level} the centre line. {handle}Edge "

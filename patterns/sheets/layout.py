@@ -237,7 +237,7 @@ class Board:
                 ways.append(Choice(label(middle, level, "middle")))
                 ways.append(Choice(label(x1 - ARROW, level, "right")))
                 ways.append(Choice(label(x0 + ARROW, level, "left")))
-        for far in (2.0, 8.0, 16.0):
+        for far in (2.0, 8.0, 16.0, 48.0):
             ways.append(beside(x1 + out, x1 + out + far, "left"))
             ways.append(beside(x0 - out, x0 - out - far, "right"))
         ways += [Choice(label(middle, level, "middle")) for level in (rise, drop)]

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..blank import NATURAL, ForgePlan
+from ..blank import ForgePlan
 from ..contour import Contour
 from ..derived import eye_heights
 from ..drawing import Drawing, Purpose
+from ..logbook import FOLDS
 from ..units import GRAMS_PER_POUND, inches, section
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, HOT_WORK
@@ -27,7 +28,7 @@ PLAN = 27.0
 """Width of the column of what is planned [mm]."""
 BOX = 18.0
 """Width of a box to write in [mm]."""
-TALL = 5.62
+TALL = 5.4
 """Height of a box [mm]."""
 HINT = 2.1
 """Letters of the hints beside the headings [mm]."""
@@ -57,11 +58,13 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for x in (LABEL, *(LABEL + PLAN + i * BOX for i in range(PIECES + 1))):
         board.line(Purpose.THIN, (x, 0.0), (x, y))
     board.add(Contour.rectangle(0.0, y, right, 0.0), Purpose.OUTLINE)
-    y = board.paragraph(
+    text = (
         "Fill in what you measure; leave the rest empty. Then type it into a CSV file with these "
-        "headings, a row for each piece, and: eyewrap learn LOG --smith FILE.",
-        0.0, y - 5.5, right, NOTE,
-    )  # fmt: skip
+        "headings, a row for each piece, and: eyewrap learn LOG --smith FILE."
+    )
+    if plan.fold.name not in FOLDS:
+        text = "For your own book: eyewrap learn reads no pieces of this fold."
+    y = board.paragraph(text, 0.0, y - 5.5, right, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", 0.0, y - 1.0, right, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
@@ -94,10 +97,10 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
         return Line(f"{heading} [g]", hint, f"{grams:.0f}")
 
-    needed, comes = plan.spread.coefficient_needed, plan.spread.coefficient
-    edges = "free" if abs(needed - comes) <= NATURAL else "peened" if needed > comes else "dressed"
+    steel = masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0)
     return {
         "BEFORE THE FIRE": [
+            Line("fold", "", plan.fold.name),
             Line("section", "of the bar", section(bar.section)),
             size("length", "as cut", plan.cut_length),
             size("poll", "mark to mark", plan.poll),
@@ -107,11 +110,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
                 plan.shoulders,
             ),
             weight("mass in", "as cut", masses["bar cut"]),
-            weight(
-                "bit mass",
-                "as cut, plate and all",
-                masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0),
-            ),
+            *([weight("bit mass", "plate and all", steel)] if steel else []),
         ],
         "AT THE FIRE": [
             size("bite", "under one blow", design.hand.bite),
@@ -123,7 +122,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
         "FORGED, BEFORE GRINDING": [
             size("wall", "mean of both", strap.wall),
             size("ears", "tip to tip", sum(eye_heights(design))),
-            Line("edges", "free, dressed or peened", edges),
+            Line("edges", "free, dressed or peened", plan.spread.edges),
             Line("drift stretch", "of the walls", f"{a.drift_stretch * 100:g} %"),
             Line("eye form", "", design.eye.form),
             size("eye length", "at mid-height", eye.length),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from ..blank import ForgePlan, Part
+from ..bar_plan import Part
+from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
@@ -63,7 +64,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.add(edge.moved(0.0, base), Purpose.OUTLINE)
     if fold.halves == 2:
         board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + edge.bounds.top + 1.5))
-    high = base + max(edge.bounds.top, thick)
+    high = base + max(edge.bounds.top, thick, wall + NOTE)
     board.text("outer face", start, base + wall + 2.0, NOTE)
     board.text("inner face", last.start + 1.0, base - NOTE - 1.5, NOTE)
     setting = f"DIVIDERS  {length(strap.divider, units)}  {_each(plan)}"
@@ -75,7 +76,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     board.upright(base + wall - thick, base + wall, side + (5.0 if side == end else -5.0),
                   length(thick, units), starts=(side, side))  # fmt: skip
 
-    broad = max(end - start + 12.0, 215.0)
+    broad = max(end - start + 12.0, 235.0)
     rows = _slips(plan, units)
     table = broad - board.table_width(rows, CAUTION)
     y = board.paragraph(_words(plan, units), start, low - 23.5, table - 6.0, NOTE)

@@ -9,8 +9,9 @@ import pytest
 
 from patterns import blank, build, pages, profiles
 from patterns.blank import ForgePlan
+from patterns.derived import eye_heights
 from patterns.forging.density import steel_mass
-from patterns.logbook import Entry
+from patterns.logbook import FOLDS, Entry
 from patterns.rows import rows
 from patterns.schema import specs
 from patterns.sheets import log
@@ -40,7 +41,9 @@ def test_one_page_and_room_for_eight_pieces(name: str, units: str) -> None:
 
 
 @pytest.mark.parametrize("units", ["in", "mm"])
-@pytest.mark.parametrize("name", list(profiles.shipped()))
+@pytest.mark.parametrize(
+    "name", [n for n in profiles.shipped() if profiles.load(n).design.fold.form in FOLDS]
+)
 def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
     name: str, units: str, tmp_path: Path
 ) -> None:
@@ -70,9 +73,8 @@ def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
     assert entry.drawn_left == entry.drawn_right == near(strap.divider)
     assert entry.wall == near(strap.wall)  # as the drift leaves it
     assert entry.drift_stretch == pytest.approx(design.allowances.drift_stretch)
-    assert design.ears.above is not None
-    assert design.ears.below is not None
-    assert entry.ears == near(design.ears.above + design.ears.below)
+    assert entry.fold == design.fold.form
+    assert entry.ears == near(sum(eye_heights(design)))
     assert entry.eye_form == design.eye.form
     assert entry.eye_length == near(plan.head.eye.length)
     assert entry.eye_width == near(plan.head.eye.width)
@@ -82,8 +84,15 @@ def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
     assert entry.mass_in == weighs(bar)
     kept = sum(zone.bar - zone.scale - zone.weld for zone in plan.zones)
     assert entry.mass_out == weighs(steel_mass(kept))
-    bit = next(zone.bar for zone in plan.zones if zone.name == "bit")
-    assert entry.bit_mass == weighs(steel_mass(bit))
+    steel = sum(zone.bar for zone in plan.zones if zone.name in ("bit", "plate"))
+    assert entry.bit_mass == (weighs(steel_mass(steel)) if steel else None)
+
+
+def test_a_fold_that_cannot_be_logged_says_so() -> None:
+    changes = ("fold.form=one-sided", "fold.lap=1 in", "bar.section=3/4 x 1 1/4 in")
+    plan = blank.plan(profiles.load("belt-hatchet", changes).design)
+    texts = [label.text for label in log.draw(plan, "in").labels]
+    assert any("reads no pieces of this fold" in text for text in texts)
 
 
 def test_every_measure_that_must_be_there_is_on_the_sheet() -> None:
