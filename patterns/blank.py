@@ -277,7 +277,8 @@ def _spread(head: Head, strap: Strap) -> Spread:
     design = head.design
     bar, hand, wide = design.bar, design.hand, strap.raw_width
     bite, s = hand_spread(wide, hand)
-    if fold_of(design).waisted and design.fold.waist is None:
+    undrawn = design.fold.waist is None or strap.wall == bar.thickness
+    if fold_of(design).waisted and undrawn:
         by = "cut to its width and not drawn: raise the ears with a peen"
         return Spread(s, s, wide, bite, by)
     thickness = {"thickness_before": bar.thickness, "thickness_after": strap.wall}
