@@ -229,7 +229,8 @@ def rows(found: Hang, units: str) -> list[tuple[str, str]]:
 def head_body(head: Head) -> Body:
     """The head as a body, its centre as it balances.
 
-    Its radius of gyration is that of the plumb eye: what a taper moves is of the second order.
+    Its radius of gyration is that of the plumb eye: what a taper moves is of the second order, and
+    what a flare takes out of the walls lies near their own centre.
     """
     volume, x, y, second = second_sums(head)
     gyration = second / volume - (x * x + y * y) / volume**2

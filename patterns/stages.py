@@ -30,6 +30,8 @@ def stages(plan: BarPlan) -> Iterator[Stage]:
     yield Stage("bar cut", bar, (("length", plan.cut_length),))
     yield Stage("marked", bar, tuple(_mark_checks(plan)))
     drawn = [(f"each strap, {start} to shoulder", strap.divider)]
+    if fold.waisted:
+        drawn = [("each side of the waist, from the centre", strap.divider)]
     if fold.halves == 1:
         drawn = [("tongue, shoulder to end", strap.divider), ("scarf of the lap", strap.lap)]
     yield Stage("straps drawn", bar, (*drawn, ("strap thick", strap.drawn_thickness),

@@ -58,6 +58,7 @@ def add(commands: Commands) -> None:
 
 def _even(options: argparse.Namespace) -> int:
     from ..fire import TOLERANCE, even_up
+    from ..units import both
 
     units, faults = units_of(options)
     forge = None
@@ -65,6 +66,14 @@ def _even(options: argparse.Namespace) -> int:
         _, forge = planned(options, units)
     except BadInputError as error:
         faults += error.faults
+    if forge is not None and forge.fold.straps == 1:
+        faults.append(
+            Fault(
+                "fold.form", forge.fold.name, "a fold with two straps",
+                "a tongue stands alone: draw it until the dividers or a rule step "
+                f"{both(forge.strap.divider, units)}",
+            )
+        )  # fmt: skip
     target = None if forge is None else forge.strap.divider
     within: float | None = TOLERANCE
     if options.within is not None:

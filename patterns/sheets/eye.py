@@ -38,13 +38,13 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     a_row = 3 if 3.0 * (head.eye.length + GAP) <= WIDEST_ROW else 2
     low = 0.0
     for i, (name, height, contour) in enumerate(sections):
-        at = ((i % a_row) * (head.eye.length + GAP), -(i // a_row) * (tall + 36.0))
+        at = ((i % a_row) * (head.eye.length + GAP), -(i // a_row) * (tall + 30.0))
         side = "above" if height > 0 else "below"
         where = f"{length(abs(height), units)} {side}" if height else "on the centre line"
         _section(board, contour, at, tall / 2.0, name.upper(), where)
         low = at[1] - tall / 2.0 - 9.0
 
-    strip = low - 18.0
+    strip = low - 15.5
     around = head.eye.perimeter
     board.text("Paper strip round handle or drift, at the middle of the eye:", 0.0, strip + 6.0,
                FIGURE)  # fmt: skip
@@ -76,14 +76,15 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     text += " Cold sizes: a drift at red heat stands larger."
     above = board.paragraph(text, 0.0, top, 225.0, NOTE, upwards=True)
     board.text(f"EYE  {eye.form}, {size}", 0.0, above + 2.0, 6.5, bold=True)
-    y = strip - 17.0
+    y, broad = strip - 15.4, 200.0
     if a_row == 2:  # there is room beside the third section
+        broad = max(broad, 2.0 * (head.eye.length + GAP) + 45.0)
         _hot(board, plan, head.eye.length + GAP + BESIDE, -tall / 2.0 - 18.0, NARROW)
     else:
         y = _hot(board, plan, 0.0, y, 200.0) - 1.0
     for doubt in doubts(plan, "eye"):
-        y = board.paragraph(doubt, 0.0, y, 200.0, NOTE)
-    board.paragraph(f"{HANGING} {AID}", 0.0, y, 200.0, CAUTION)
+        y = board.paragraph(doubt, 0.0, y, broad, NOTE)
+    board.paragraph(f"{HANGING} {AID}", 0.0, y, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
 

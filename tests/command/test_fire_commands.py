@@ -313,3 +313,10 @@ def test_nothing_is_written(tmp_path: Path) -> None:
         result = shell(*arguments, cwd=tmp_path)
         assert result.code == 0, result.text
     assert everything(tmp_path) == {}
+
+
+def test_a_tongue_has_no_other_to_be_evened_with() -> None:
+    said = run("even", "small-wrap", "--left", "4 1/4 in", "--right", "4 1/4 in")
+    assert said.code == 2
+    assert "fold.form: given one-sided" in said.err
+    assert "a fold with two straps" in said.err

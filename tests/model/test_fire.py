@@ -324,17 +324,17 @@ def test_the_colours_of_the_sheet_lie_as_near_the_other_tables_as_it_says() -> N
 def test_the_table_on_the_sheet(name: str) -> None:
     """Every cell, in mm, against the plan's figure and the equations of the standard."""
     plan = blank.plan(profiles.load(name).design, "mm")
-    measures = [
-        plan.strap.divider, plan.poll + 2.0 * (plan.strap.divider + plan.half),
-        plan.head.eye.length, plan.bit.length,
-    ]  # fmt: skip
+    fold = plan.fold
+    over_all = plan.poll + fold.straps * plan.strap.divider + fold.halves * plan.half
+    measures = [plan.strap.divider, over_all, plan.head.eye.length]
+    measures += [plan.bit.length] if plan.bit is not None else []
     rows: dict[float, list[str]] = {}
     for label in eye_sheet.draw(plan, "mm").labels:
         rows.setdefault(round(label.y, 6), []).append(label.text)
     heats = {"cold": 20.0} | {heat.name: heat.mid for heat in sheet_heats()}
     for heat, celsius in heats.items():
         (row,) = [cells for cells in rows.values() if cells[0].split(",")[0] == heat]
-        shown = [float(cell.removesuffix(" mm")) for cell in row[1:5]]
+        shown = [float(cell.removesuffix(" mm")) for cell in row[1 : 1 + len(measures)]]
         stretched = [length * (1.0 + told(celsius)) for length in measures]
         assert shown == pytest.approx(stretched, abs=0.0501)
 
@@ -516,22 +516,26 @@ def test_two_long_straps_that_agree_are_left_as_they_are() -> None:
     assert match.eye_grows == pytest.approx(1.9)
 
 
-@pytest.mark.parametrize("name", list(profiles.shipped()))
+@pytest.mark.parametrize(
+    "name", [n for n in profiles.shipped() if profiles.load(n).design.fold.form != "one-sided"]
+)
 @pytest.mark.parametrize("longer", [0.5, 1.5])
 def test_the_larger_eye_asks_for_the_longer_straps(name: str, longer: float) -> None:
     """A plan for the longer eye wants the straps that were told to give it.
 
     To first order only: the walls' area sets the straps, and grows by the middle of the wall, the
-    eye by its inside; and a square poll's corners move. Within 5 %.
+    eye by its inside; and a square poll's corners move, the more so where its sides are carried
+    forward beside a broad oval. Within 5 %, and 15 % there.
     """
     plan = blank.plan(profiles.load(name).design)
+    slack = 0.15 if plan.design.poll.sides_forward and plan.design.eye.form == "ellipse" else 0.05
     eye = plan.head.eye
     change = f"eye.length={eye.length + longer!r} mm"
     larger = blank.plan(profiles.load(name, [change]).design)
     straps = [Measured(larger.strap.divider)] * 2
     match = even_up(*straps, target=plan.strap.divider, tolerance=0.1).match
     assert match is not None
-    assert match.eye_grows == pytest.approx(larger.head.eye.perimeter - eye.perimeter, rel=0.05)
+    assert match.eye_grows == pytest.approx(larger.head.eye.perimeter - eye.perimeter, rel=slack)
 
 
 @given(

@@ -84,13 +84,13 @@ def test_neighbours_by_an_independent_sort(name: str) -> None:
 
 @pytest.mark.parametrize("name", profiles.shipped())
 def test_shipped_heads_lie_among_known_axes(name: str) -> None:
-    """Polled heads: heavier for their size than the thin broad axe, lighter than the felling axe
-    with its heavy butt."""
+    """Heavier for their size than the thin broad axe; none but the stoutest, made to be so, is
+    heavier than the felling axe with its heavy butt."""
     place = where(plan_of(name).head)
     assert place.within
     assert place.lighter is not None
-    assert place.lighter.name != "broad axe of the 10th to 11th century"
-    assert place.heavier is not None
+    stout = {"carpenters-axe", "splitting-hatchet"}  # long body, plate on the poll; a thick wedge
+    assert (place.heavier is None) == (name in stout)
 
 
 def test_beyond_both_ends() -> None:
@@ -173,10 +173,12 @@ def test_the_report_tells_the_place(name: str) -> None:
     plan = blank.plan(profile.design)
     told = json.loads(report.as_json(profile, plan))["among_axes"]
     assert told["within"] is True
-    assert told["lighter"]["heaviness"] <= told["heaviness"] < told["heavier"]["heaviness"]
+    assert told["lighter"]["heaviness"] <= told["heaviness"]
+    if told["heavier"] is not None:
+        assert told["heaviness"] < told["heavier"]["heaviness"]
     text = " ".join(" ".join(report.summary(plan, "in")).split())
     row = text.split("Among axes ")[1].split("Revision ")[0]
     for side in ("lighter", "heavier"):
-        assert told[side]["name"] in row
+        assert told[side] is None or told[side]["name"] in row
     assert "lost mass" in row
     assert told["usage"] in row
