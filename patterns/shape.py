@@ -12,6 +12,7 @@ from .outline import SideView
 from .parameters import Design
 from .plan_view import PlanError
 from .thickness import Blade
+from .units import at_least
 from .units import length as shown
 
 _SHARES = np.linspace(0.0, 1.0, 9)
@@ -99,15 +100,22 @@ def after(side: SideView, blade: Blade, angle: float, units: str) -> list[Fault]
     y = np.linspace(side.edge.heel[1], side.edge.toe[1], 33)
     bevel = blade.bevel
     if bevel.reach < math.inf and not _rounds_in(blade, y):
-        least = 2.0 * float(blade.taper(blade.at_depth(bevel.reach, y)).max()) / bevel.slope
-        faults.append(
-            Fault(
+        least = blade.rounds_in
+        if least is not None and bevel.reach < least:
+            fault = Fault(
                 "blade.grind", shown(bevel.reach, units),
-                f"far enough for the convex bevel to meet the cheek, near {shown(least, units)} at "
-                "this thickness",
+                "far enough for the convex bevel to meet the cheek, "
+                f"{at_least(least, units)} at this angle",
                 "grind further back, raise the angle or thin the last stations",
-            )
-        )  # fmt: skip
+            )  # fmt: skip
+        else:  # no grind would do
+            fault = Fault(
+                "blade.edge_angle", f"{angle:g} degrees",
+                "an angle at which a convex bevel meets the cheek ahead of the first station, "
+                f"{start} ahead of the eye",
+                "raise the angle or thin the last stations",
+            )  # fmt: skip
+        faults.append(fault)
     elif float(blade.bevel_line(y).min()) <= blade.start:
         faults.append(
             Fault(

@@ -214,12 +214,18 @@ class Blade:
     def rounded(self) -> Blade:
         """The blade with its bevel made convex, a little further back than where it is as thick as
         the cheek everywhere along the edge."""
+        reach = self.rounds_in or self.edge.foremost - self.start
+        return replace(self, bevel=Bevel(self.bevel.slope, ROUNDED * reach))
+
+    @cached_property
+    def rounds_in(self) -> float | None:
+        """The least that a convex bevel must reach back to be as thick as the cheek everywhere
+        along the edge [mm]; None if ahead of the first station it never is."""
         y = np.linspace(self.edge.heel[1], self.edge.toe[1], 33)
         depths = np.linspace(0.0, self.edge.foremost - self.start, 257)[1:]
         cheek = self.taper(self.at_depth(depths[:, None], y)).max(axis=1)
         meets = self.bevel.slope * depths / 2.0 >= cheek
-        reach = depths[np.argmax(meets)] if meets.any() else depths[-1]
-        return replace(self, bevel=Bevel(self.bevel.slope, ROUNDED * float(reach)))
+        return float(depths[np.argmax(meets)]) if meets.any() else None
 
     def _bevel_met(self, x: Array, y: Array) -> Array:
         """Where the bevel is as thick as the taper is at x; as far back as a convex one reaches."""

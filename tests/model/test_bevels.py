@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 
 import numpy as np
 import pytest
-from designs import FOLDED, Raw, changed, examples, mm, planned, wide_designs
+from designs import FOLDED, LOPSIDED, Raw, changed, examples, mm, planned, wide_designs, written
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns import views
+from patterns import blank, profiles, views
 from patterns.blank import ForgePlan
 from patterns.errors import BadInputError
 from patterns.parameters import BEVELS
@@ -175,8 +176,28 @@ def test_a_convex_edge_is_thinner_than_a_flat_one() -> None:
     )
 
 
-@pytest.mark.parametrize("grind", [8, 20, 30])
-def test_a_grind_that_does_not_reach_the_cheek_is_refused(grind: float) -> None:
-    """The message tells how far it must go; so far, and a little over, it is taken."""
-    with pytest.raises(BadInputError, match=r"blade\.grind"):
-        planned(changed(FOLDED["block"], blade__grind=mm(grind)))
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("grind", [8, 20, 30, 45])
+def test_a_grind_that_does_not_reach_the_cheek_is_refused(grind: float, units: str) -> None:
+    """The message tells how far it must go; so far it is taken, at the first trial."""
+    raw = changed(FOLDED["block"], blade__grind=mm(grind))
+    with pytest.raises(BadInputError) as caught:
+        planned(raw, units)
+    (fault,) = caught.value.faults
+    assert fault.field == "blade.grind"
+    told = re.search(r"the cheek, (.+?) \(|the cheek, (.+?) at", fault.allowed)
+    assert told is not None
+    table = written(raw)
+    table["blade"]["grind"] = told[1] or told[2]
+    blank.plan(profiles.read(table, "trial", units).design, units)
+
+
+def test_no_grind_would_do() -> None:
+    """A cheek that thickens as fast as the bevel: the angle is at fault, not a grind not given."""
+    raw = changed(LOPSIDED["superellipse"], blade__bevel="convex")
+    for grind in (None, mm(90)):
+        if grind is not None:
+            raw = changed(raw, blade__grind=grind)
+        with pytest.raises(BadInputError) as caught:
+            planned(raw)
+        assert [fault.field for fault in caught.value.faults] == ["blade.edge_angle"]
