@@ -162,18 +162,23 @@ def test_the_head_has_true_arcs_in_dxf() -> None:
 
 
 def strip_edges(page: np.ndarray, laid: pages.Page, contour: Contour) -> list[float]:
-    """How far the four sides of a rectangle's drawn line stand from their place [mm].
+    """How far the four sides of a strip's drawn line stand from their place [mm].
 
-    Each side is looked at where nothing else touches it, and its place is the middle of its ink.
+    Each side is looked at where nothing else touches it, and its place is the middle of its ink. The
+    level sides of a waisted plate are those of its waist.
     """
     box = contour.bounds
+    low, high, share = box.bottom, box.top, 0.06
+    if len(contour.vertices) > 4:
+        waist = sorted({v.y for v in contour.vertices} - {low, high})
+        (low, high), share = waist, 0.35
     height = page.shape[0]
     errors = []
     for place, along, upright in (
         (box.left + laid.dx, box.bottom + laid.dy + 0.35 * box.height, True),
         (box.right + laid.dx, box.bottom + laid.dy + 0.35 * box.height, True),
-        (box.bottom + laid.dy, box.left + laid.dx + 0.06 * box.width, False),
-        (box.top + laid.dy, box.left + laid.dx + 0.06 * box.width, False),
+        (low + laid.dy, box.left + laid.dx + share * box.width, False),
+        (high + laid.dy, box.left + laid.dx + share * box.width, False),
     ):
         near = np.arange(round((place - 1.0) / PIXEL), round((place + 1.0) / PIXEL))
         if upright:
