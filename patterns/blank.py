@@ -273,19 +273,23 @@ def _plate(head: Head, left: float) -> tuple[PlatePlan, Zone]:
     return PlatePlan(plate.stock, cut, plate.thickness, wide, tall), zone
 
 
+NARROWED = "narrower than the bar: draw the strap in from its edges too"
+
+
 def _spread(head: Head, strap: Strap) -> Spread:
     design = head.design
     bar, hand, wide = design.bar, design.hand, strap.raw_width
     bite, s = hand_spread(wide, hand)
-    undrawn = design.fold.waist is None or strap.wall == bar.thickness
-    if fold_of(design).waisted and undrawn:
+    if fold_of(design).waisted and design.fold.waist is None:
         by = "cut to its width and not drawn: raise the ears with a peen"
         return Spread(s, s, wide, bite, by)
+    if strap.wall == bar.thickness:  # of a plate: its waist gains nothing, but is drawn in
+        return Spread(s, 0.0, wide, bite, NARROWED)
     thickness = {"thickness_before": bar.thickness, "thickness_after": strap.wall}
     needed = spread.spread_needed(**thickness, width_before=wide, width_after=strap.mean_height)
     natural = spread.drawn(**thickness, width=wide, length=1.0, spread=s).width
     if needed < 0.0:
-        verdict = "narrower than the bar: draw the strap in from its edges too"
+        verdict = NARROWED
     elif needed < s - NATURAL:
         verdict = "less than drawing gives: keep dressing the strap's edges"
     elif needed <= s + NATURAL:

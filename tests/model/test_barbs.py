@@ -89,8 +89,9 @@ def test_barbs_of_a_plan_stand_on_the_forged_bit(drawn: tuple[Raw, ForgePlan]) -
 
 
 def test_a_longer_bit_has_more() -> None:
-    few = planned(FOLDED["cheeks"]).bit
-    many = planned(changed(FOLDED["cheeks"], blade__toe=mm(34), blade__heel=mm(54))).bit
+    few = planned(changed(FOLDED["round"], blade__heel=mm(30), bit__thickness=mm(4))).bit
+    # of cheeks a bit is as high as these at its back; of the others as long as its edge
+    many = planned(changed(FOLDED["round"], blade__heel=mm(47), bit__thickness=mm(4))).bit
     assert few is not None
     assert many is not None
     assert few.barbs is not None
