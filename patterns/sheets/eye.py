@@ -44,7 +44,13 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         _section(board, contour, at, tall / 2.0, name.upper(), where)
         low = at[1] - tall / 2.0 - 9.0
 
-    strip = low - 15.5
+    broad, strip = 200.0, low - 15.5
+    if a_row == 2:  # there is room beside the third section
+        broad = max(broad, 2.0 * (head.eye.length + GAP) + 45.0)
+        beside = _hot(
+            board, plan, head.eye.length + GAP + BESIDE, -tall / 2.0 - 18.0, NARROW
+        )  # fmt: skip
+        strip = min(strip, beside - FIGURE - 3.0)
     around = head.eye.perimeter
     board.text("Paper strip round handle or drift, at the middle of the eye:", 0.0, strip + 6.0,
                FIGURE)  # fmt: skip
@@ -76,11 +82,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     text += " Cold sizes: a drift at red heat stands larger."
     above = board.paragraph(text, 0.0, top, 225.0, NOTE, upwards=True)
     board.text(f"EYE  {eye.form}, {size}", 0.0, above + 2.0, 6.5, bold=True)
-    y, broad = strip - 15.4, 200.0
-    if a_row == 2:  # there is room beside the third section
-        broad = max(broad, 2.0 * (head.eye.length + GAP) + 45.0)
-        _hot(board, plan, head.eye.length + GAP + BESIDE, -tall / 2.0 - 18.0, NARROW)
-    else:
+    y = strip - 15.4
+    if a_row == 3:
         y = _hot(board, plan, 0.0, y, 200.0) - 1.0
     for doubt in doubts(plan, "eye"):
         y = board.paragraph(doubt, 0.0, y, broad, NOTE)

@@ -57,6 +57,10 @@ def source(name: str) -> tuple[dict[str, Any], Design, Head]:
 ALL = [*SHIPPED, *LOPSIDED]
 
 
+STOCK = ("bar.section", "bit.stock", "plate.stock")
+"""What goes to the sizes that dealers have."""
+
+
 def flat(value: Any) -> list[float]:
     return [x for item in value for x in flat(item)] if isinstance(value, tuple) else [value]
 
@@ -149,7 +153,7 @@ def test_a_mass_is_met_and_the_proportions_are_kept(name: str, times: float) -> 
     found = ratios(design, new)
     low, high = 0.0, math.inf  # between which one factor explains every length, as it is rounded
     for key, each in found.items():
-        if key in ("bar.section", "bit.stock") or (key in IDLE and each == [1.0]):
+        if key in STOCK or (key in IDLE and each == [1.0]):
             continue
         one_way = key in ("ears.above", "ears.below", "eye.front_radius", "eye.taper")
         for size, ratio in zip((x for x in flat(value_at(design, key)) if x), each, strict=True):
@@ -204,7 +208,7 @@ def test_eye_and_edge_part_ways(name: str) -> None:
 @pytest.mark.parametrize("name", SHIPPED)
 def test_edge_and_mass_are_met_by_the_blades_thickness(name: str) -> None:
     _, design, head = source(name)
-    wanted = Wanted(mass=head.mass * 1.2, edge=head.edge_length * 1.04)
+    wanted = Wanted(mass=head.mass * 1.17, edge=head.edge_length * 1.04)
     new = written(name, wanted)
     check(new, wanted)
     found = ratios(design, new)
@@ -212,7 +216,8 @@ def test_edge_and_mass_are_met_by_the_blades_thickness(name: str) -> None:
         assert found[key] == pytest.approx([1.04], rel=4e-3), key
     thick = found["blade.stations"][1::2]
     assert thick == pytest.approx([thick[0]] * len(thick), rel=5e-3)
-    assert found["bit.thickness"] == pytest.approx(thick[:1], rel=5e-3)
+    if design.bit.thickness is not None:
+        assert found["bit.thickness"] == pytest.approx(thick[:1], rel=5e-3)
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -307,8 +312,12 @@ SOLD_MM = {1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, *range
 @pytest.mark.parametrize("name", SHIPPED)
 def test_bars_are_of_sizes_that_are_sold(name: str, times: float) -> None:
     raw, design, head = source(name)
-    new = written(name, Wanted(mass=head.mass * times))
-    for key in ("bar.section", "bit.stock"):
+    new = written(name, Wanted(mass=min(head.mass * times, 4900.0)))
+    times = min(times, 4900.0 / head.mass)
+    for key in STOCK:
+        if value_at(design, key) is None:
+            assert value_at(new, key) is None
+            continue
         for side, (size, own) in enumerate(
             zip(value_at(new, key), value_at(design, key), strict=True)
         ):
@@ -321,7 +330,9 @@ def test_bars_are_of_sizes_that_are_sold(name: str, times: float) -> None:
                 assert size in SOLD_MM if side == 0 else size % 5.0 == 0.0, key
     share = new.bar.thickness / design.bar.thickness / times ** (1.0 / 3.0)
     assert 0.8 < share < 1.25
-    assert new.bit.stock[0] >= new.bit.thickness - 0.05
+    if new.bit.thickness is not None:
+        assert new.bit.stock is not None
+        assert new.bit.stock[0] >= new.bit.thickness - 0.05
 
 
 # What cannot be ----------------------------------------------------------------------------------
