@@ -23,11 +23,14 @@ from functools import cache
 import numpy as np
 import pytest
 import shapely
-from designs import FOLDED, LOPSIDED, read
+from designs import FOLDED, LOPSIDED, Raw, examples, read, wide_designs
+from hypothesis import given
 from solid import Solid, columns, eye_points, superellipse_area
 
 from patterns import head, profiles
+from patterns.blank import ForgePlan
 from patterns.derived import eye_size
+from patterns.folds import FOLDS
 from patterns.head import Head
 
 SHAPES = {**LOPSIDED, **FOLDED}
@@ -149,6 +152,26 @@ def test_blade_and_bit_column_by_column(name: str) -> None:
     assert ahead.area == pytest.approx(found["area"], rel=1e-3)
     assert ahead.bit.volume == pytest.approx(found["bit"], rel=1e-3)
     assert ahead.bit_area == pytest.approx(found["shows"], rel=5e-3, abs=1e-9)
+
+
+@pytest.mark.parametrize("fold", FOLDS)
+def test_random_heads(fold: str) -> None:
+    """Heads that nobody chose. A small one has more outline for its volume: three times SUMS."""
+
+    @examples(3)
+    @given(wide_designs(fold=fold))
+    def run(drawn: tuple[Raw, ForgePlan]) -> None:
+        found = drawn[1].head
+        solid = Solid(found)
+        eye = found.design.eye
+        out = solid.taper_void(200)[0] if eye.taper or eye.flare else 0.0
+        whole = solid.behind.volume + solid.blade.volume - out
+        near = 3.0 * SUMS * whole + LEAN * solid.leaning
+        assert found.volume == pytest.approx(whole, abs=near)
+        walls = solid.upright(solid.walls).volume - out
+        assert found.walls.volume == pytest.approx(walls, abs=1e-3 * walls + LEAN * solid.leaning)
+
+    run()
 
 
 # Controls: a fault that was put in must be seen ---------------------------------------------------
