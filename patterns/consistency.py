@@ -332,8 +332,8 @@ def _an_edge_has_a_curve(design: Design, units: str) -> Iterator[Fault]:
     elif backs and _arc(design) is None:
         yield Fault("blade.toe_back", f"toe and heel {shown(blade.toe_back or 0.0, units)} and "
                     f"{shown(blade.heel_back or 0.0, units)} back",
-                    "so little that an arc between them reaches both, together well under half of "
-                    f"the way from toe to heel, {shown(blade.toe + blade.heel, units)}",
+                    "so little that an arc between them reaches both, each less than half of the "
+                    f"way from toe to heel, {shown(blade.toe + blade.heel, units)}",
                     "bring toe and heel forward")  # fmt: skip
 
 

@@ -275,7 +275,8 @@ class Blade:
     )  # fmt: skip
     grind: float | None = length_field(
         "Reach of a convex bevel", "6 mm", "150 mm",
-        "how far behind the edge its rounding ends; if not given, where it meets the cheek",
+        "how far behind the edge its rounding ends, about twice as far as a flat bevel of the same "
+        "angle; if not given, where it meets the cheek",
     )  # fmt: skip
     top: Curve = field(default_factory=Curve)
     bottom: Curve = field(default_factory=Curve)

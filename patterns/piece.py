@@ -42,7 +42,7 @@ class BarPiece:
         "Section of the bar", "3 mm", "150 mm", "thickness by width"
     )
     length: float = length_field(
-        "Length of the bar", "40 mm", "1000 mm", "as cut", required=True
+        "Length of the bar", "20 mm", "1000 mm", "as cut", required=True
     )  # fmt: skip
     steel: str = text_field("Steel of the bar", 40, "as the dealer names it", "mild steel")
 
