@@ -164,8 +164,8 @@ def test_the_head_has_true_arcs_in_dxf() -> None:
 def strip_edges(page: np.ndarray, laid: pages.Page, contour: Contour) -> list[float]:
     """How far the four sides of a strip's drawn line stand from their place [mm].
 
-    Each side is looked at where nothing else touches it, and its place is the middle of its ink. The
-    level sides of a waisted plate are those of its waist.
+    Each side is looked at where nothing else touches it, and its place is the middle of its ink.
+    The level sides of a waisted plate are those of its waist.
     """
     box = contour.bounds
     low, high, share = box.bottom, box.top, 0.06
