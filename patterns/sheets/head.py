@@ -47,12 +47,12 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     right = box.right + 8.0
     board.upright(0.0, toe[1], right, length(toe[1], units), starts=(box.right, toe[0]))
     board.upright(heel[1], 0.0, right, length(-heel[1], units), starts=(heel[0],))
-    low = box.bottom - 7.5
+    low = box.bottom - 6.6
     board.across(0.0, box.right, low, board.measure(box.right), starts=(-poll, 0.0))
     board.upright(-poll, poll, -8.0, length(2.0 * poll, units), starts=(0.0, 0.0))
 
     # plan view
-    base = box.top + 11.0 + view.width / 2.0
+    base = box.top + 8.0 + view.width / 2.0
     board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
     board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
     board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
@@ -62,7 +62,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.hatch(wall, at=(0.0, base), gap=2.2)
     board.upright(base - view.width / 2.0, base + view.width / 2.0, -8.0,
                   length(view.width, units), starts=(0.0, 0.0))  # fmt: skip
-    up = base + view.width / 2.0 + 7.0
+    up = base + view.width / 2.0 + 6.0
     eye = (
         f"eye {length(head.eye.length, units)} x {length(head.eye.width, units)}, wall "
         f"{length(view.wall, units)}"
@@ -86,10 +86,10 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         f"{length(abs(above), units)} {level} the centre line. {handle}Edge "
         f"{board.measure(head.side.edge.length)} along its arc of "
         f"{length(head.side.edge.radius, units)}, {_bevel(plan, units)}. {_lines(plan)}",
-        0.0, up + 7.5, broad, NOTE, upwards=True,
+        0.0, up + 6.4, broad, NOTE, upwards=True,
     )  # fmt: skip
     board.text(f"HEAD  {mass(head.mass, units)} finished", 0.0, y + 1.5, 6.5, bold=True)
-    foot = low - 6.0
+    foot = low - 5.4
     for doubt in doubts(plan, "blade"):
         foot = board.paragraph(doubt, 0.0, foot, broad, NOTE)
     board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, foot, broad, CAUTION)
