@@ -65,10 +65,10 @@ class Forepart:
 def blade_part(blade: BladeDesign, bit: Bit) -> BladePart:
     lines = blade_lines(blade)
     stations = tuple(sorted(blade.stations))
-    bevel = bevel_of(blade.bevel, math.radians(blade.edge_angle), blade.grind)
+    bevel = bevel_of(blade.bevel, math.radians(blade.edge_angle))
     thick = Blade(stations, lines.edge, bevel, bit_section(bit))
-    if blade.bevel == "convex" and blade.grind is None:
-        thick = thick.rounded()
+    if blade.bevel == "convex":
+        thick = thick.rounded(blade.grind)
     return BladePart(lines, thick)
 
 

@@ -11,7 +11,7 @@ from .graph import Array, along
 from .outline import SideView
 from .parameters import Design
 from .plan_view import PlanError
-from .thickness import Blade
+from .thickness import STEEPEST, Blade
 from .units import at_least
 from .units import length as shown
 
@@ -101,12 +101,12 @@ def after(side: SideView, blade: Blade, angle: float, units: str) -> list[Fault]
     bevel = blade.bevel
     if bevel.reach < math.inf and not _rounds_in(blade, y):
         least = blade.rounds_in
-        if least is not None and bevel.reach < least:
+        if least is not None:
             fault = Fault(
                 "blade.grind", shown(bevel.reach, units),
-                "far enough for the convex bevel to meet the cheek, "
+                "so far that the convex bevel meets the cheek, "
                 f"{at_least(least, units)} at this angle",
-                "grind further back, raise the angle or thin the last stations",
+                "take that, raise the angle or thin the last stations",
             )  # fmt: skip
         else:  # no grind would do
             fault = Fault(
@@ -126,7 +126,7 @@ def after(side: SideView, blade: Blade, angle: float, units: str) -> list[Fault]
         )  # fmt: skip
     xs, ts = zip(*blade.stations, strict=True)
     steps = np.diff(ts) / np.diff(xs) if len(xs) > 1 else np.zeros(1)
-    if float(np.abs(steps).max()) > 0.8 * bevel.slope:
+    if float(np.abs(steps).max()) > STEEPEST * bevel.slope:
         faults.append(
             Fault(
                 "blade.stations", "a taper steeper than the bevel",
@@ -139,8 +139,9 @@ def after(side: SideView, blade: Blade, angle: float, units: str) -> list[Fault]
 
 def _rounds_in(blade: Blade, y: Array) -> bool:
     """Whether a convex bevel is as thick as the cheek where it ends, everywhere along the edge."""
-    at_end = blade.bevel.slope * blade.bevel.reach / 2.0
-    return bool((blade.taper(blade.at_depth(blade.bevel.reach, y)) <= at_end).all())
+    reach = blade.bevel.reach
+    at_end = float(blade.bevel.thickness(np.array(reach)))
+    return bool((blade.taper(blade.at_depth(reach, y)) <= at_end + 1e-9).all())
 
 
 def covered(side: SideView, blade: Blade, lap: float) -> float:

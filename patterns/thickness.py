@@ -3,9 +3,9 @@
 The blade's thickness at a point is the lesser of two: the straight taper between the thickness
 stations, and the bevel at a distance ``d`` from the edge. A flat bevel on both faces is
 ``2 d tan(a / 2)`` thick, ``a`` the edge angle, and ``d tan(a)`` on one face; a convex one begins at
-the same angle and rounds into the cheek, ``s d (1 - d / 2 D)`` with ``s = 2 tan(a / 2)`` and ``D``
-how far it reaches back at most. The bit is a plate inside the blade, or two outside
-it, as thick in all as it was forged and thinned by its scarf at the back.
+the same angle and rounds into the cheek, ``s d (1 - d / 2 D)`` with ``s = 2 tan(a / 2)``, and ``D``
+such that where the rounding ends it leans as the cheek does. The bit is a plate inside the blade,
+or two outside it, as thick in all as it was forged and thinned by its scarf at the back.
 
 Sums over the side view are taken round its outline (Green's theorem): the sum of ``f`` over the
 area is the sum of ``F dy`` round the contour, where ``F`` is the sum of ``f`` along x up to the
@@ -28,8 +28,10 @@ from .outline import Edge
 
 _AROUND, _AROUND_WEIGHTS = np.polynomial.legendre.leggauss(4)
 _ALONG, _ALONG_WEIGHTS = np.polynomial.legendre.leggauss(5)
-ROUNDED = 1.05
-"""How much further than it must a convex bevel reaches whose reach was not given."""
+TOUCH = 0.05
+"""Over what length the lean of a cheek is taken [mm]."""
+STEEPEST = 0.8
+"""Taper between stations over the bevel's own, above which there is no bevel left."""
 WIDEST_TURN = math.radians(12.0)
 """Arcs of the outline are cut into parts that turn no further than this before they are summed."""
 
@@ -82,36 +84,38 @@ NO_BIT = BitSection(0.0, 0.0, 0.0, 0.0)
 
 @dataclass(frozen=True)
 class Bevel:
-    """The bevel behind the edge: thickness gained for each millimetre at the edge itself, and how
-    far back a convex one is rounded [mm]; a flat one runs on. One on ``one_face`` leaves the other
-    face flat as far as the edge."""
+    """The bevel behind the edge: thickness gained for each millimetre at the edge itself.
+
+    A convex one is rounded as far back as its ``reach`` [mm], by a parabola that would be level at
+    ``apex``; a flat one runs on. One on ``one_face`` leaves the other face flat as far as the edge.
+    """
 
     slope: float
     reach: float = math.inf
+    apex: float = math.inf
     one_face: bool = False
 
     def thickness(self, depth: Array) -> Array:
         """Thickness behind the edge [mm]; infinite beyond the reach."""
         if self.reach == math.inf:
             return np.asarray(self.slope * depth)
-        rounded = self.slope * depth * (1.0 - depth / (2.0 * self.reach))
+        rounded = self.slope * depth * (1.0 - depth / (2.0 * self.apex))
         return np.where(depth <= self.reach, rounded, math.inf)
 
     def depth(self, thickness: Array) -> Array:
         """How far behind the edge the bevel is so thick [mm]; infinite where it never is."""
         if self.reach == math.inf:
             return np.asarray(thickness / self.slope)
-        left = 1.0 - 2.0 * thickness / (self.slope * self.reach)
-        met = self.reach * (1.0 - np.sqrt(np.maximum(left, 0.0)))
-        return np.where(left >= 0.0, met, math.inf)
+        left = 1.0 - 2.0 * thickness / (self.slope * self.apex)
+        met = self.apex * (1.0 - np.sqrt(np.maximum(left, 0.0)))
+        return np.where((left >= 0.0) & (met <= self.reach), met, math.inf)
 
 
-def bevel_of(form: str, angle: float, reach: float | None) -> Bevel:
-    """The bevel of a form: both, one or convex; the edge angle [rad]."""
+def bevel_of(form: str, angle: float) -> Bevel:
+    """The bevel of a form: both, one, or convex before it is rounded; the edge angle [rad]."""
     if form == "one":
         return Bevel(math.tan(angle), one_face=True)
-    slope = 2.0 * math.tan(angle / 2.0)
-    return Bevel(slope, reach or math.inf) if form == "convex" else Bevel(slope)
+    return Bevel(2.0 * math.tan(angle / 2.0))
 
 
 @dataclass(frozen=True)
@@ -211,11 +215,19 @@ class Blade:
             before, x, moved = x, x + ahead, step
         return x
 
-    def rounded(self) -> Blade:
-        """The blade with its bevel made convex, a little further back than where it is as thick as
-        the cheek everywhere along the edge."""
-        reach = self.rounds_in or self.edge.foremost - self.start
-        return replace(self, bevel=Bevel(self.bevel.slope, ROUNDED * reach))
+    def rounded(self, reach: float | None) -> Blade:
+        """The blade with its flat bevel made convex, as far back as asked or as need be."""
+        if reach is None:
+            reach = self.rounds_in or self.edge.foremost - self.start
+        slope, lean = self.bevel.slope, float(self._lean(np.array(reach)))
+        return replace(self, bevel=Bevel(slope, reach, slope * reach / (slope - lean)))
+
+    def _lean(self, depth: Array) -> Array:
+        """Thickness that the cheek gains for each millimetre behind a depth, at the edge's foremost
+        point; between none and what a shape may have beside the bevel's own."""
+        x = self.edge.foremost - depth
+        gained = (self.taper(x - TOUCH) - self.taper(x)) / TOUCH
+        return np.clip(gained, 0.0, STEEPEST * self.bevel.slope)
 
     @cached_property
     def rounds_in(self) -> float | None:
@@ -224,7 +236,8 @@ class Blade:
         y = np.linspace(self.edge.heel[1], self.edge.toe[1], 33)
         depths = np.linspace(0.0, self.edge.foremost - self.start, 257)[1:]
         cheek = self.taper(self.at_depth(depths[:, None], y)).max(axis=1)
-        meets = self.bevel.slope * depths / 2.0 >= cheek
+        # s d (1 - d / 2 D) at d, with D from the cheek's lean there
+        meets = depths * (self.bevel.slope + self._lean(depths)) / 2.0 >= cheek
         return float(depths[np.argmax(meets)]) if meets.any() else None
 
     def _bevel_met(self, x: Array, y: Array) -> Array:

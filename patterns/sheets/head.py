@@ -115,13 +115,13 @@ def _welds(board: Board, plan: ForgePlan, base: float) -> None:
 
 
 def _bevel(plan: ForgePlan, units: str) -> str:
-    blade, bevel = plan.design.blade, plan.head.blade.bevel
-    angle = f"{blade.edge_angle:g} degrees"
+    blade = plan.design.blade
+    angle, width = f"{blade.edge_angle:g} degrees", length(plan.head.blade.bevel_width, units)
     match blade.bevel:
         case "one":
             return f"{angle}, all on one face"
         case "convex":
-            return f"{angle}, rounded in over {length(bevel.reach, units)}"
+            return f"{angle}, convex, meeting the cheek {width} behind the edge"
     return f"{angle} in all"
 
 

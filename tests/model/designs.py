@@ -550,7 +550,7 @@ def _folded() -> dict[str, Raw]:
         LOPSIDED["stadium"],
         fold={"form": "block"}, poll__thickness=mm(13), eye__flare=mm("1.7"), eye__taper=mm("-0.6"),
         plate={"thickness": mm(4), "stock": (mm(6), mm(40))},
-        blade__bevel="convex", blade__grind=mm(56), blade__edge_angle=38,
+        blade__bevel="convex", blade__grind=mm(30), blade__edge_angle=38,
         bit={"form": "overlaid", "stock": (mm(4), mm(60)), "thickness": mm("1.8"),
              "insertion": mm(33), "scarf": mm(11), "tip": mm("0.6")},
     )  # fmt: skip

@@ -256,9 +256,9 @@ class Solid:
             section = [(radius, 0.0), (0.0, radius * math.tan(angle))]
         elif bevel == "convex":
             rough = self.upright(ahead)
-            far = self.head.blade.bevel.reach
+            far, level = self.head.blade.bevel.reach, self.head.blade.bevel.apex
             depth = np.linspace(0.0, min(far, radius), 120)  # 2e-4 mm off the parabola
-            high = math.tan(angle / 2.0) * depth * (1.0 - depth / (2.0 * far))
+            high = math.tan(angle / 2.0) * depth * (1.0 - depth / (2.0 * level))
             section = list(zip((radius - depth).tolist(), high.tolist(), strict=True))
             if far < radius:  # beyond it nothing is ground
                 section += [(radius - far, 400.0), (0.0, 400.0)]
@@ -337,8 +337,8 @@ def columns(solid: Solid, step: float = 0.1) -> dict[str, float]:
     angle = np.radians(blade.edge_angle)
     bevel = depth * (np.tan(angle) if blade.bevel == "one" else 2.0 * np.tan(angle / 2.0))
     if blade.bevel == "convex":
-        far = h.blade.bevel.reach
-        bevel = np.where(depth < far, bevel * (1.0 - depth / (2.0 * far)), 1e9)
+        far, level = h.blade.bevel.reach, h.blade.bevel.apex
+        bevel = np.where(depth < far, bevel * (1.0 - depth / (2.0 * level)), 1e9)
     steel = np.where(inside, np.minimum(np.interp(x, places, thick), bevel), 0.0)
     cell = step * step
     found = {"steel": float(steel.sum()) * cell, "area": float(inside.sum()) * cell}
