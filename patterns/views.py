@@ -15,22 +15,22 @@ from .head import Head
 
 def bevel_line(head: Head) -> Contour:
     """Where the ground bevel ends, from heel to toe."""
-    return _across_blade(head, head.blade.bevel_line)
+    return _across_blade(head, head.blade.bevel_line, head.blade.bevel_width)
 
 
 def bit_line(head: Head) -> Contour:
     """Where the bit ends inside the blade."""
     depth = head.blade.bit.depth
-    return _across_blade(head, lambda y: head.blade.at_depth(depth, y))
+    return _across_blade(head, lambda y: head.blade.at_depth(depth, y), depth)
 
 
-def _across_blade(head: Head, line: Callable[[Array], Array]) -> Contour:
-    """A line x(y) across the blade, as far as the outline."""
+def _across_blade(head: Head, line: Callable[[Array], Array], depth: float) -> Contour:
+    """A line x(y) across the blade, so deep behind the edge, as far as the outline."""
     import shapely
 
     box = head.side.contour.bounds
     y = np.linspace(box.bottom, box.top, 61)
-    inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - head.blade.bit.depth
+    inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - depth
     y = y[inside] if inside.sum() > 2 else y
     run = shapely.LineString(np.column_stack([line(y), y]))
     cut = run.intersection(head.side.flat)
@@ -68,18 +68,21 @@ def _run(x: Array, z: Array) -> list[Piece]:
 
 
 def edge_silhouette(head: Head) -> Contour:
-    """The blade seen along the head, from the edge: half its greatest thickness at each height."""
+    """The blade seen along the head, from the edge: how far it stands out at each height."""
     import shapely
 
     box = head.side.contour.bounds
     blade = head.blade
-    heights = np.linspace(box.bottom, box.top, 48)
+    heights = np.linspace(box.bottom, box.top, 72)
     shape = head.side.flat
     ends = [[(blade.start, y), (box.right + 1.0, y)] for y in heights]
     left, _, right, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape)).T
     met = ~np.isnan(left)
     x = np.linspace(left[met], right[met], 30, axis=1)
-    half = np.zeros_like(heights)
-    half[met] = blade.thickness(x, heights[met, None]).max(axis=1) / 2.0
-    rows = list(zip(half.tolist(), heights.tolist(), strict=True))
-    return Contour.polygon([*rows, *((-t, y) for t, y in reversed(rows) if t > 0.0)])
+    thick = blade.thickness(x, heights[met, None])
+    middle = blade.middle(thick)
+    tall = heights[met].tolist()
+    near = zip((middle + thick / 2.0).max(axis=1).tolist(), tall, strict=True)
+    far = zip((middle - thick / 2.0).min(axis=1).tolist(), tall, strict=True)
+    points = [*near, *reversed(list(far))]
+    return Contour.polygon(p for i, p in enumerate(points) if p != points[i - 1])

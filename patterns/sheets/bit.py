@@ -58,7 +58,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         y = board.paragraph(doubt, 0.0, y, max(end, 190.0), NOTE)
     text = f"{WELDING} {QUENCHING} {AID}"
     board.paragraph(text, 0.0, y, max(end, 190.0), CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    title = TITLE_TEXT if plan.bit is not None else "Edge: the body's own steel hardens"
+    return board.drawing(NAME, title)
 
 
 def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:
@@ -134,6 +135,8 @@ def _as_forged(board: Board, bit: BitPlan, top: float) -> tuple[float, float]:
     level = top - bit.scarf
     board.line(Purpose.THIN, (middle - root, level), (middle + root, level))
     name = "scarf" if bit.overlaid else "scarf, to the eye"
+    if not board.fits(name, bit.back - 4.0, NOTE):
+        name = "scarf"
     if bit.scarf > NOTE + 2.0 and board.fits(name, bit.back - 4.0, NOTE):
         board.text(name, middle, top - (bit.scarf + NOTE) / 2.0, NOTE, "middle")
     if bit.overlaid:
@@ -208,6 +211,8 @@ def _side_of_blade(board: Board, plan: ForgePlan, left: float) -> tuple[float, f
     """The blade from the side with the bit in it; returns its lowest and its rightmost [mm]."""
     head = plan.head
     start = _start(plan)
+    if plan.bit is not None:  # of a bit that runs back to the eye
+        start = max(min(start, bit_line(head).bounds.left - 3.0), head.plan.eye_front - 12.0)
     front = _front(head.side, start)
     shift, low = left - start, -front.bounds.top
     board.text("IN THE BLADE" if plan.bit is not None else "THE BLADE", left, 3.0, TITLE, bold=True)
@@ -237,7 +242,13 @@ def _section_of_blade(board: Board, plan: ForgePlan, top: float) -> float:
     body = [*zip(x, low, strict=True), *reversed(list(zip(x, high, strict=True)))]
     board.add(_polygon(body).moved(shift, base), Purpose.OUTLINE)
     if plan.bit is None:
-        return base - half
+        end, bevel = head.length + shift, head.blade.bevel_width
+        foot = base - half - 7.0
+        board.across(end - bevel, end, foot, f"bevel {length(bevel, board.units)}",
+                     starts=(base - 2.0, base))  # fmt: skip
+        board.upright(float(low[0]) + base, float(high[0]) + base, -7.0,
+                      length(float(high[0] - low[0]), board.units), starts=(0.0, 0.0))  # fmt: skip
+        return foot
     for steel in _steel_in_section(plan):
         board.add(steel.moved(shift, base), Purpose.THIN)
         board.hatch(steel, at=(shift, base), gap=1.3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..bar_plan import Mark
 from ..blank import ForgePlan
+from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
@@ -46,6 +47,8 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
             low, high = _across(plan, mark)
             board.line(Purpose.MARK, (mark.x, low), (mark.x, high))
             board.add(flag_mark(mark.x, low - 0.8, towards_thick(plan, mark)), Purpose.MARK)
+    if plan.fold.halves == 2 and not plan.poll:
+        board.add(Contour.circle(0.0, wide / 2.0, 1.2), Purpose.MARK, filled=True)
     board.text("INNER FACE", start, wide + 2.2, TITLE, bold=True)
     fold, level = plan.fold, 3.0
     for part in plan.parts:
@@ -147,7 +150,12 @@ def _words(plan: ForgePlan, units: str) -> str:
                 "thick."
             )
     if fold.waisted:
-        signs = "Cut the plate to its outline, alike on both edges; no face is thinned."
+        signs = (
+            "Cut the plate to its outline, alike on both edges. OUTER FACE: no marks. No face is "
+            f"drawn; scale and the peen bring the waist to {fine(plan.strap.wall, units)}."
+        )
+    if fold.halves == 2 and not plan.poll:
+        signs += " Punch the centre too: the dividers step from it."
     return (
         f"{where} {signs} Punch deep; chalk does not survive the fire. Steel: "
         f"{plain(plan.design.bar.steel)}."

@@ -8,7 +8,7 @@ from ..drawing import Drawing, Purpose
 from ..fire import hot_table, sheet_heats
 from ..units import length
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board
-from .words import AID, HANGING, doubts
+from .words import AID, doubts, hanging, slips_on
 
 NAME = "eye"
 TITLE_TEXT = "Eye and drift: sections to test against"
@@ -74,7 +74,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
                 "drift from both sides. "
             )
         text += f"Wall {length(thinnest, units)} to {length(thickest, units)}."
-        if head.wedge_room > 0.0:
+        if head.wedge_room > 0.0 and not slips_on(plan):
             text += f" Room for the wedge: {board.measure(head.wedge_room)} at the top."
     else:
         text = "Straight: the same section from top to bottom. "
@@ -87,7 +87,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         y = _hot(board, plan, 0.0, y, 200.0) - 1.0
     for doubt in doubts(plan, "eye"):
         y = board.paragraph(doubt, 0.0, y, broad, NOTE)
-    board.paragraph(f"{HANGING} {AID}", 0.0, y, broad, CAUTION)
+    board.paragraph(f"{hanging(plan)} {AID}", 0.0, y, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
 

@@ -13,7 +13,7 @@ from ..head import heights_at
 from ..units import length, mass
 from ..views import bevel_line, bit_line, edge_silhouette, plan_contour
 from .layout import CAUTION, NOTE, Board, centre_of_mass
-from .words import AID, GRINDING, HANGING, doubts
+from .words import AID, GRINDING, doubts, hanging
 
 NAME = "head"
 TITLE_TEXT = "Head: finished, to lay the iron against"
@@ -55,13 +55,16 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     base = box.top + 8.0 + view.width / 2.0
     board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
     board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
-    board.line(Purpose.CENTRE, (-4.0, base), (box.right + 4.0, base))
+    behind = view.eye_back if plan.fold.back == "cut" else -4.0  # clear of the seam
+    board.line(Purpose.CENTRE, (behind, base), (box.right + 4.0, base))
     _welds(board, plan, base)
     for wall in (view.wall_half, view.wall_half.flipped()):
         board.add(wall, Purpose.THIN, at=(0.0, base))
         board.hatch(wall, at=(0.0, base), gap=2.2)
+    wide = view.poll_width < view.width - 0.2  # widest at the eye, behind which no line stands
+    widest = view.eye_back + head.eye.length / 4.0 if wide else 0.0
     board.upright(base - view.width / 2.0, base + view.width / 2.0, -8.0,
-                  length(view.width, units), starts=(0.0, 0.0))  # fmt: skip
+                  length(view.width, units), starts=(widest, widest))  # fmt: skip
     up = base + view.width / 2.0 + 6.0
     eye = (
         f"eye {length(head.eye.length, units)} x {length(head.eye.width, units)}, wall "
@@ -92,7 +95,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     foot = low - 5.4
     for doubt in doubts(plan, "blade"):
         foot = board.paragraph(doubt, 0.0, foot, broad, NOTE)
-    board.paragraph(f"{GRINDING} {HANGING} {AID}", 0.0, foot, broad, CAUTION)
+    board.paragraph(f"{GRINDING} {hanging(plan)} {AID}", 0.0, foot, broad, CAUTION)
     return board.drawing(NAME, TITLE_TEXT)
 
 
@@ -132,7 +135,8 @@ def _lines(plan: ForgePlan) -> str:
         said.append("scarf of the lap")
     if plan.fold.back == "cut":
         said.append("seam of the poll")
-    return f"Broken line: {', '.join(said)}." if said else ""
+    broken = f"Broken line: {', '.join(said)}. " if said else ""
+    return f"{broken}Hatched: the walls."
 
 
 def _edge_view(board: Board, plan: ForgePlan, x: float) -> None:

@@ -97,13 +97,17 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
         return Line(f"{heading} [g]", hint, f"{grams:.0f}")
 
+    logged = plan.fold.name in FOLDS
+    drawn = [size("drawn left", "cold", strap.divider), size("drawn right", "cold", strap.divider)]
+    if plan.fold.straps == 1:
+        drawn = [size("drawn", "the tongue, cold", strap.divider)]
     steel = masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0)
     return {
         "BEFORE THE FIRE": [
             Line("fold", "", plan.fold.name),
             Line("section", "of the bar", section(bar.section)),
             size("length", "as cut", plan.cut_length),
-            size("poll", "mark to mark", plan.poll),
+            *([size("poll", "mark to mark", plan.poll)] if logged else []),
             size(
                 "shoulders",
                 "mark to mark" if plan.fold.halves == 2 else "of the tongue",
@@ -115,9 +119,8 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
         "AT THE FIRE": [
             size("bite", "under one blow", design.hand.bite),
             Line("heats", "a stroke for each", f"{a.heats}"),
-            Line("bit heats", "a stroke for each", f"{a.bit_heats}"),
-            size("drawn left", "cold", strap.divider),
-            size("drawn right", "cold", strap.divider),
+            *([Line("bit heats", "a stroke for each", f"{a.bit_heats}")] if steel else []),
+            *drawn,
         ],
         "FORGED, BEFORE GRINDING": [
             size("wall", "mean of both", strap.wall),

@@ -34,13 +34,17 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     # face view, its centre line at y = 0
     ears = {part: _ears(plan, part) for part in straps}
     drawn = [_face(plan, part, ears) for part in parts]
-    for outline in drawn:
+    for outline in _joined(plan, drawn):
         board.add(Contour.polygon(outline), Purpose.OUTLINE)
     every = [point for outline in drawn for point in outline]
     top, low = max(y for _, y in every), min(y for _, y in every)
     board.line(Purpose.CENTRE, (start, 0.0), (end, 0.0))
     tip = max(ears[last], key=lambda point: point[1])
     foot = min(ears[last], key=lambda point: point[1])
+    lap = end - strap.lap
+    if strap.lap:  # where the scarf begins
+        ends = [y for x, y in ears[last] if abs(x - lap) < 1e-6]
+        board.line(Purpose.THIN, (lap, min(ends)), (lap, max(ends)))
     for part in straps:
         starts = [_lowest(drawn, x) for x in (part.start, part.end)]
         board.across(part.start, part.end, low - 8.0, f"{fold.strap}  {length(part.length, units)}",
@@ -59,17 +63,20 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
             board.text(words[part.kind], (part.start + part.end) / 2.0, 2.0, FIGURE, "middle")
 
     # edge view: the outer face up, a block on it; the halves down on the inner
-    base = top + 7.5 + thick
+    base = top + 7.5 + max(thick, 11.0 if strap.lap else 0.0)
     edge = _edge(plan)
     board.add(edge.moved(0.0, base), Purpose.OUTLINE)
     if fold.halves == 2:
         board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + edge.bounds.top + 1.5))
+    if strap.lap:
+        board.across(lap, end, base - 5.5, f"lap {length(strap.lap, units)}",
+                     starts=(base, base + wall))  # fmt: skip
     high = base + max(edge.bounds.top, thick, wall + NOTE)
     board.text("outer face", start, base + wall + 2.0, NOTE)
     board.text("inner face", last.start + 1.0, base - NOTE - 1.5, NOTE)
     setting = f"DIVIDERS  {length(strap.divider, units)}  {_each(plan)}"
     board.text(setting, start, high + 6.5, BIG, bold=True)
-    middle, clear = (last.start + last.end) / 2.0, width(setting, BIG) + start
+    middle, clear = (last.start + last.end) / 2.0, width(setting, BIG) + start + 4.0
     board.leader(middle, base + wall, (max(middle + 7.0, clear), high + 3.5),
                  f"{board.measure(wall)} thick")  # fmt: skip
     side = start if fold.waisted or fold.halves == 1 else end
@@ -84,7 +91,17 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for doubt in doubts(plan, "wall", "ears", "poll", "hand", "fold"):
         y = board.paragraph(doubt, start, y, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    title = "Plate: its waist and its ears" if fold.waisted else TITLE_TEXT
+    return board.drawing(NAME, title)
+
+
+def _joined(plan: ForgePlan, drawn: list[list[Point]]) -> list[list[Point]]:
+    """The outlines to draw: two straps that run on into each other as one."""
+    if plan.poll or plan.fold.straps == 1:
+        return drawn
+    first, left, right, last = drawn
+    n = len(left) // 2
+    return [first, [*left[:n], *right[1:n], *right[n:], *left[n + 1 :]], last]
 
 
 def _each(plan: ForgePlan) -> str:
@@ -129,7 +146,8 @@ def _words(plan: ForgePlan, units: str) -> str:
 
 def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
     """Which measure to guard, where the dividers are not used: a table."""
-    rows: list[tuple[str, ...]] = [("Drawn by thickness alone", "eye round", "reach", "head")]
+    what = "If it comes out off" if plan.fold.waisted else "Drawn by thickness alone"
+    rows: list[tuple[str, ...]] = [(what, "eye round", "reach", "head")]
     for effect in sensitivity(plan, units):
         eye, reach = (
             "-" if by is None else change(by, units) for by in (effect.eye, effect.reach)

@@ -22,10 +22,22 @@ GRINDING = (
     "Grinding throws sparks and dust: eye, ear and breath protection. A sharp edge is covered "
     "before it is laid down."
 )
-HANGING = (
-    "Hang with a tight wedge and test the hang before the first blow; a loose head kills. "
-    "Never strike poll on poll."
-)
+
+
+def hanging(plan: ForgePlan) -> str:
+    """How to hang the head, and what it is never struck on."""
+    how = "Drive the handle home from above" if slips_on(plan) else "Hang with a tight wedge"
+    never = "poll on poll" if plan.fold.square_poll else "steel on steel"
+    return (
+        f"{how} and test the hang before the first blow; a loose head kills. Never strike {never}."
+    )
+
+
+def slips_on(plan: ForgePlan) -> bool:
+    """Whether the handle goes in from above and holds by its own taper: a round eye, wider on
+    top, as common practice has it."""
+    eye = plan.design.eye
+    return eye.form == "circle" and eye.taper > 0.0
 
 
 def recipe(plan: ForgePlan, units: str) -> str:
