@@ -29,7 +29,7 @@ BARB = 2.4
 def draw(plan: ForgePlan, units: str) -> Drawing:
     """Blanks and forged bit to the left, the blade with the bit in it to the right."""
     board = Board(units)
-    foot, right = 0.0, plan.head.length - _start(plan) + 30.0
+    foot, right = 0.0, plan.head.length - _start(plan) + 36.0
     if plan.bit is not None:
         foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit.stock, plan.bit.cut_length)
         foot, beside = _as_forged(board, plan.bit, foot - 10.0)
