@@ -63,7 +63,7 @@ def test_wedge_round_the_outline() -> None:
     blade = Blade(
         ((10.0, 10.0), (110.0, 4.0)),
         blunt_edge(110.0, -20.0, 40.0),
-        bevel_of("both", math.radians(25.0), None),
+        bevel_of("both", math.radians(25.0)),
         NO_BIT,
     )
     sums = blade.sums([Piece(10, -15, 110, -20), Piece(110, 40, 10, 25)])
@@ -82,7 +82,7 @@ def test_wedge_round_the_outline() -> None:
 # Round blades ------------------------------------------------------------------------------------
 
 RADIUS, THICK = 60.0, 9.0
-BEVEL = bevel_of("both", math.radians(30.0), None)
+BEVEL = bevel_of("both", math.radians(30.0))
 DISC = Edge(0.0, 0.0, RADIUS, (0.0, RADIUS), (0.0, -RADIUS))
 
 
