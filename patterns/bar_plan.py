@@ -66,10 +66,14 @@ class Spread:
     natural_height: float
     bite: float
     verdict: str
+    cut: bool = False
+    """Whether the strap is cut to its size and not drawn."""
 
     @property
     def edges(self) -> str:
         """How the strap's edges come to their height: free, dressed or peened."""
+        if self.cut:
+            return "peened"
         more = self.coefficient_needed - self.coefficient
         if abs(more) <= NATURAL:
             return "free"
@@ -107,13 +111,28 @@ class BitPlan:
 
 @dataclass(frozen=True)
 class PlatePlan:
-    """The plate of the poll, as cut and as ground [mm]."""
+    """The plate of the poll, as cut and as ground [mm]; ``trimming`` and ``grinding`` are what it
+    is forged larger by, all round and on its face."""
 
     stock: tuple[float, float]
     cut_length: float
     thickness: float
     width: float
     height: float
+    trimming: float
+    grinding: float
+
+    @property
+    def forged_width(self) -> float:
+        return self.width + 2.0 * self.trimming
+
+    @property
+    def forged_height(self) -> float:
+        return self.height + 2.0 * self.trimming
+
+    @property
+    def forged_thickness(self) -> float:
+        return self.thickness + self.grinding
 
 
 @dataclass(frozen=True)
@@ -165,6 +184,11 @@ class BarPlan:
     @property
     def fold(self) -> Fold:
         return fold_of(self.design)
+
+    @property
+    def undrawn(self) -> bool:
+        """Whether the walls are cut to their size from a plate, and not drawn."""
+        return self.fold.waisted and self.design.fold.waist is None
 
     @cached_property
     def marks(self) -> tuple[Mark, ...]:

@@ -270,30 +270,28 @@ def _plate(head: Head, left: float) -> tuple[PlatePlan, Zone]:
     whole, weld = _welded(finished + grinding + trimming, left, a.weld_loss)
     zone = Zone("plate", whole, finished, whole * (1.0 - left), weld, grinding, trimming)
     cut = whole / math.prod(plate.stock)
-    return PlatePlan(plate.stock, cut, plate.thickness, wide, tall), zone
-
-
-NARROWED = "narrower than the bar: draw the strap in from its edges too"
+    return PlatePlan(plate.stock, cut, plate.thickness, wide, tall, a.trimming, a.grinding), zone
 
 
 def _spread(head: Head, strap: Strap) -> Spread:
-    design = head.design
+    design, part = head.design, fold_of(head.design).strap
     bar, hand, wide = design.bar, design.hand, strap.raw_width
     bite, s = hand_spread(wide, hand)
     if fold_of(design).waisted and design.fold.waist is None:
         by = "cut to its width and not drawn: raise the ears with a peen"
-        return Spread(s, s, wide, bite, by)
+        return Spread(s, s, wide, bite, by, cut=True)
+    narrowed = f"narrower than the {part} was: draw it in from its edges too"
     if strap.wall == bar.thickness:  # of a plate: its waist gains nothing, but is drawn in
-        return Spread(s, 0.0, wide, bite, NARROWED)
+        return Spread(s, 0.0, wide, bite, narrowed)
     thickness = {"thickness_before": bar.thickness, "thickness_after": strap.wall}
     needed = spread.spread_needed(**thickness, width_before=wide, width_after=strap.mean_height)
     natural = spread.drawn(**thickness, width=wide, length=1.0, spread=s).width
     if needed < 0.0:
-        verdict = NARROWED
+        verdict = narrowed
     elif needed < s - NATURAL:
-        verdict = "less than drawing gives: keep dressing the strap's edges"
+        verdict = f"less than drawing gives: keep dressing the {part}'s edges"
     elif needed <= s + NATURAL:
         verdict = "comes by itself in drawing"
     else:
-        verdict = "more than drawing gives: spread the strap with a peen held along the bar"
+        verdict = f"more than drawing gives: spread the {part} with a peen held along the bar"
     return Spread(s, needed, natural, bite, verdict)

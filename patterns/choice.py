@@ -15,7 +15,6 @@ from .blank import ForgePlan, plan
 from .doubts import Doubt
 from .errors import BadInputError, Fault
 from .forging.density import steel_mass
-from .heat_treatment import doubts_about
 from .parameters import Bar, Design
 from .rack import Rack, Stock, left_over, pieces_in
 from .schema import Spec
@@ -178,9 +177,9 @@ def _choice(
     if isinstance(found, tuple):
         return Choice(stock, kerf, None, tuple(_in_words(fault) for fault in found))
     other = bool(stock.steel) and not _same_steel(stock.steel, design.bar.steel)
-    steel = doubts_about(design.bit.steel, found.design.bar.steel, units)
+    steel = [doubt.message for doubt in found.doubts if doubt.field.endswith(".steel")]
     remarks = [f"{stock.steel}, where the profile has {design.bar.steel}"] if other else []
-    remarks += [message for _, message, _ in steel]
+    remarks += steel
     doubts = tuple(each for each in found.doubts if each.message not in remarks)
     reasons = [each.message for each in doubts if each.stops]
     if pieces_in(stock.length, found.cut_length, kerf) < 1:

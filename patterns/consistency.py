@@ -118,8 +118,9 @@ def _the_poll_goes_with_the_fold(design: Design, units: str) -> Iterator[Fault]:
         yield Fault("poll.thickness", "nothing", spec_at("poll.thickness").limits(units),
                     f"add it: {form} folds two ends of the bar shut behind the eye")  # fmt: skip
     if fold.back == "cut" and poll.overhang:
-        yield Fault("poll.overhang", shown(poll.overhang, units), f"none with {form}: the poll is "
-                    "twice the bar's thickness wide", "take it out")  # fmt: skip
+        yield Fault("poll.overhang", shown(poll.overhang, units),
+                    f"none with {form}: the poll is twice the bar's thickness wide",
+                    "take it out (--set poll.overhang=)")  # fmt: skip
     if fold.square_poll:
         return
     none = f"none: with {form} a wall runs round the back"
@@ -128,8 +129,9 @@ def _the_poll_goes_with_the_fold(design: Design, units: str) -> Iterator[Fault]:
         ("poll.sides_forward", poll.sides_forward), ("plate.thickness", plate.thickness),
     ):  # fmt: skip
         if value:
+            out = f"--set {name}=" + (" --set plate.stock=" if name == "plate.thickness" else "")
             yield Fault(name, shown(value, units), none,
-                        f"take it out (--set {name}=), or choose another fold")  # fmt: skip
+                        f"take it out ({out}), or choose another fold")  # fmt: skip
 
 
 @_rule("fold.form", "poll.thickness", "wall.thickness", "plate.thickness")
@@ -145,12 +147,12 @@ def _a_poll_is_left(design: Design, units: str) -> Iterator[Fault]:
 
 @_rule("plate.thickness", "plate.stock")
 def _a_plate_has_its_stock(design: Design, units: str) -> Iterator[Fault]:
-    plate = design.plate
+    plate, others = design.plate, {"stock": "thickness", "thickness": "stock"}
     for name, other in (("stock", plate.thickness), ("thickness", plate.stock)):
         if other is not None and getattr(plate, name) is None:
             yield Fault(f"plate.{name}", "nothing", spec_at(f"plate.{name}").limits(units),
                         "thickness and stock of a plate go together: add it, or take the other "
-                        "out")  # fmt: skip
+                        f"out (--set plate.{others[name]}=)")  # fmt: skip
     if plate.stock is not None and plate.thickness is not None:
         thick, _ = plate.stock
         if plate.thickness > thick:
@@ -280,7 +282,15 @@ def _a_strap_gives_the_ears(design: Design, units: str) -> Iterator[Fault]:
     tall, most = sum(derived.eye_heights(design)), derived.highest_ears(design)
     wall, thick = design.wall.thickness, design.bar.thickness
     told = wall > thick or (wall == thick and not fold_of(design).waisted)  # by another rule
-    if tall > most and not told:
+    if tall > most and not told and design.fold.waist is not None:
+        least = design.fold.waist * tall / most
+        yield Fault(
+            "fold.waist", shown(design.fold.waist, units),
+            f"at least {at_least(least, units)}: no waist gains section in drawing, and the walls "
+            f"are {shown(tall, units)} high",
+            "widen the waist, lower the walls or thin them",
+        )  # fmt: skip
+    elif tall > most and not told:
         field = "ears" if design.ears.form != "none" else "poll.height"
         yield Fault(
             field, f"{shown(tall, units)} from tip to tip",
@@ -411,8 +421,12 @@ def _a_bit_is_given(design: Design, units: str) -> Iterator[Fault]:
     for name in ("stock", "thickness", "insertion"):
         key, value = f"bit.{name}", getattr(bit, name)
         if bit.form != "none" and value is None:
-            yield Fault(key, "nothing", spec_at(key).limits(units),
-                        'add it, or choose bit.form = "none"')  # fmt: skip
+            yield Fault(
+                key,
+                "nothing",
+                spec_at(key).limits(units),
+                "add it" if fold.bit_in_front else 'add it, or choose bit.form = "none"',
+            )
         if bit.form == "none" and value is not None:
             yield Fault(key, schema.shown(value, spec_at(key), units),
                         'none, since bit.form is "none"',

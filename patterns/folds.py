@@ -46,6 +46,11 @@ class Fold:
     half: str = "half"
 
     @property
+    def logged(self) -> bool:
+        """Whether its pieces can be learnt from: two straps, drawn from the bar."""
+        return self.straps == 2 and not self.waisted
+
+    @property
     def square_poll(self) -> bool:
         """Whether the poll has a flat back and sides: it can overhang and take a plate."""
         return self.back != "wall"

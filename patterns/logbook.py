@@ -16,6 +16,7 @@ from . import rows
 from .derived import tips_of
 from .errors import BadInputError, Fault
 from .eye import perimeter_of
+from .folds import FOLDS
 from .forging.density import steel_mass
 from .parameters import EYE_FORMS
 from .rows import Row, row_fault
@@ -44,8 +45,8 @@ WEIGHED = 0.25
 whose corners and sizes are off by less, and for a unit written wrong, which is off by more."""
 
 
-FOLDS = ("block", "round", "closed")
-"""Folds whose pieces can be logged: those with two straps that are drawn from the bar."""
+LOGGED = tuple(fold.name for fold in FOLDS.values() if fold.logged)
+"""Folds whose pieces can be logged."""
 
 EDGES = ("free", "dressed", "peened")
 
@@ -55,7 +56,7 @@ class Entry:
     """One piece, as the log has it."""
 
     name: str = text_field("Name of the piece", 60, "a number or a word", "")
-    fold: str = choice_field("Fold", FOLDS, "as in a profile", "block")
+    fold: str = choice_field("Fold", LOGGED, "as in a profile", "block")
     section: tuple[float, float] = section_field(
         "Section of the bar", "3 mm", "150 mm", "thickness by width"
     )
@@ -186,7 +187,7 @@ def _together(row: Row, units: str) -> Iterator[Checked]:
         yield fault("poll shoulders", length(entry.poll, units),
                     f"less than between the shoulders, {at_most(entry.shoulders, units)}",
                     "measure both marks again; perhaps they are exchanged")  # fmt: skip
-    if entry.fold == "round" and entry.poll > 0.0:
+    if FOLDS[entry.fold].back == "wall" and entry.poll > 0.0:
         yield fault("poll fold", length(entry.poll, units), "0 where the strap runs through",
                     "mark no poll, or name another fold")  # fmt: skip
     if entry.wall is not None and entry.wall >= thick:

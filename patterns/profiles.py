@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -109,7 +110,8 @@ def slug(stem: str) -> str:
     """A name for files and folders: plain letters, figures and dashes.
 
     >>> slug("Bj\u00f6rn's Axe (2)")
-    'bj-rn-s-axe-2'
+    'bjorn-s-axe-2'
     """
+    stem = "".join(c for c in unicodedata.normalize("NFKD", stem) if not unicodedata.combining(c))
     plain = re.sub(r"[^a-z0-9]+", "-", stem.lower()).strip("-")
     return plain[:60].strip("-") or "head"

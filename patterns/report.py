@@ -283,25 +283,26 @@ def _strap_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
     each = "each strap" if plan.fold.straps == 2 else f"the {plan.fold.strap}, lap and all"
     how = f"drawn to {drawn} thick"
     if plan.fold.waisted:
-        each, how = f"each side of the {plan.fold.strap}", f"{drawn} thick"
+        each = f"each side of the {plan.fold.strap}"
+    alone = f", {length(plan.spread.natural_height, units)} by drawing alone"
+    if plan.undrawn:
+        how, alone = f"{drawn} thick", ""
     rows = [
         ("Dividers", f"{both(strap.divider, units)} {each}, {how}"),
         ("Guard", _slips(plan, units)),
-        ("Ears", f"walls {both(strap.mean_height, units)} high on the mean, "
-                 f"{length(plan.spread.natural_height, units)} by drawing alone; "
+        ("Ears", f"walls {both(strap.mean_height, units)} high on the mean{alone}; "
                  f"{plan.spread.verdict}"),
     ]  # fmt: skip
     if plan.fold.waisted:
+        mean = "on the mean, as the walls are high" if plan.undrawn else "in the middle"
         rows.insert(
             0,
             (
                 "Waist",
-                f"{both(strap.raw_width, units)} wide in the middle, flaring to "
+                f"{both(strap.raw_width, units)} wide {mean}, flaring to "
                 f"{both(plan.design.bar.width, units)} at both ends",
             ),
         )
-        rows[-1] = ("Ears", f"walls {both(strap.mean_height, units)} high on the mean; "
-                            f"{plan.spread.verdict}")  # fmt: skip
     if plan.fold.laps:
         rows.insert(1, ("Lap", f"{both(strap.lap, units)} of scarf at the tongue's end"))
     return rows
@@ -311,7 +312,7 @@ def _steel_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
     design, bit, plate = plan.design, plan.bit, plan.plate
     rows = []
     if bit is None:
-        rows.append(("Bit", f"none: the body of {design.bar.steel} hardens"))
+        rows.append(("Bit", f"none: the edge is of the body's {design.bar.steel}"))
     else:
         rows.append(("Bit", f"{design.bit.form}, {section(bit.stock)}, {design.bit.steel}, cut "
                             f"{both(bit.cut_length, units)}"))  # fmt: skip

@@ -137,7 +137,7 @@ def _slips(plan: ForgePlan, piece: Piece) -> Iterator[tuple[str, Piece]]:
     yield "one more heat", replace(piece, allowances=replace(a, heats=a.heats + 1))
     thinned = piece.bar.section[0] / strap.wall
     higher = strap.height * thinned ** ((SPREAD - 1.0) * plan.spread.coefficient)
-    if not plan.fold.waisted:  # a strap that is not drawn does not spread
+    if not plan.undrawn:  # a strap that is not drawn does not spread
         yield "10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))
 
 

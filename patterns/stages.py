@@ -55,8 +55,16 @@ def stages(plan: BarPlan) -> Iterator[Stage]:
             (("long", bit.length), *wide, ("thick", bit.thickness), ("scarf", bit.scarf)),
         )
     if plate is not None:
+        zone = plan.zone("plate")
+        yield Stage("plate cut", steel_mass(zone.bar), (("length", plate.cut_length),))
         yield Stage(
-            "plate cut", steel_mass(plan.zone("plate").bar), (("length", plate.cut_length),)
+            "plate forged",
+            steel_mass(zone.bar - zone.scale),
+            (
+                ("across the head", plate.forged_width),
+                ("along the handle", plate.forged_height),
+                ("thick", plate.forged_thickness),
+            ),
         )
     yield Stage("welded and forged", forged,
                 (("length", head.length + design.allowances.trimming),))  # fmt: skip

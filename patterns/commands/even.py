@@ -74,6 +74,13 @@ def _even(options: argparse.Namespace) -> int:
                 f"{both(forge.strap.divider, units)}",
             )
         )  # fmt: skip
+    if forge is not None and forge.undrawn:
+        faults.append(
+            Fault("fold.form", forge.fold.name, "a fold whose straps are drawn",
+                  "a plate that is cut to its size is marked anew, not drawn")
+        )  # fmt: skip
+    if faults and forge is not None and (forge.fold.straps == 1 or forge.undrawn):
+        raise BadInputError(faults)
     target = None if forge is None else forge.strap.divider
     within: float | None = TOLERANCE
     if options.within is not None:
@@ -138,7 +145,7 @@ def _lines(found: Evened, units: str) -> list[tuple[str, str]]:
     if found.pair not in (AGREE, UNTOLD):
         half = fine(abs(found.difference.mid) / 2.0, units)
         rows.append(("Left so", "one shoulder, and the end of its half, stands ahead of the other "
-                                "by the difference; with the shoulders brought together, the poll "
+                                "by the difference; with the shoulders brought together, the back "
                                 f"sits {half} out of the middle of the wrap"))  # fmt: skip
     seen = list(dict.fromkeys(side.measured.heat for side in sides))
     rows += [("Heat", heat.shown(units) + " [second-hand]") for heat in seen if heat.tables]

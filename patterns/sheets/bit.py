@@ -69,12 +69,17 @@ def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:
     if plate is not None:
         cut = f"{section(plate.stock)}, cut {length(plate.cut_length, units)}"
         size = f"{length(plate.width, units)} x {length(plate.height, units)}"
+        long, wide = (length(x, units) for x in (plate.forged_width, plate.forged_height))
         poll = (
-            f"Plate of {plain(design.plate.steel)}, {cut}; ground on the poll to {size}, "
+            f"Plate of {plain(design.plate.steel)}, {cut}; forged to {long} x {wide}, "
+            f"{length(plate.forged_thickness, units)} thick; ground on the poll to {size}, "
             f"{length(plate.thickness, units)} thick."
         )
     if bit is None:
-        return f"EDGE of {plain(design.bar.steel)}", f"No bit: the body hardens. {poll}".rstrip()
+        return (
+            f"EDGE of {plain(design.bar.steel)}",
+            f"No bit: the edge is of the body's own steel. {poll}".rstrip(),
+        )
     stock = f"{section(bit.stock)}, cut {length(bit.cut_length, units)}"
     under = (
         f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "

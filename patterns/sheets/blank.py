@@ -8,7 +8,7 @@ from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
-from .common import bar_face, towards_thick
+from .common import bar_face, towards_thick, waist_at
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, HOT_WORK
 
@@ -57,9 +57,9 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
                 at = (wide - FIGURE) / 2.0 if fold.waisted else level
                 _inside(board, fold.half.upper(), part.start, part.end, at)
             case "strap":
-                thin = "" if fold.waisted else " thin"
-                _inside(board, f"{fold.strap.upper()}{thin}", part.start, part.end,
-                        _across(plan, Mark("inner", "", part.start))[0] + level)  # fmt: skip
+                thin = "" if plan.undrawn else " thin"
+                at = (wide - FIGURE) / 2.0 if fold.waisted else level
+                _inside(board, f"{fold.strap.upper()}{thin}", part.start, part.end, at)
             case "poll" if fold.back == "cut":
                 _inside(board, "POLL", part.start, 0.0, level)
                 _inside(board, "thick", 0.0, part.end, level)
@@ -83,7 +83,8 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
     if fold.waisted:
         low, high = _across(plan, Mark("inner", "", 0.0))
-        board.upright(low, high, end + 7.0, f"waist {board.measure(high - low)}", starts=(0.0, 0.0))
+        board.upright(low, high, end + 7.0, f"middle {board.measure(high - low)}",
+                      starts=(0.0, 0.0))  # fmt: skip
     return level
 
 
@@ -116,8 +117,10 @@ def _outer_face(board: Board, plan: ForgePlan, base: float) -> float:
 def _across(plan: ForgePlan, mark: Mark) -> tuple[float, float]:
     """The edges of the inner face's strip at a mark: a waisted plate is narrow between its ends."""
     wide = plan.design.bar.width
-    narrow = plan.strap.raw_width if plan.fold.waisted else wide
-    return (wide - narrow) / 2.0, (wide + narrow) / 2.0
+    if not plan.fold.waisted:
+        return 0.0, wide
+    low, high = waist_at(plan, mark.x)
+    return wide / 2.0 + low, wide / 2.0 + high
 
 
 def _words(plan: ForgePlan, units: str) -> str:
@@ -150,9 +153,12 @@ def _words(plan: ForgePlan, units: str) -> str:
                 "thick."
             )
     if fold.waisted:
+        signs = f"Cut the plate to its outline. {signs}"
+    if plan.undrawn:
         signs = (
-            "Cut the plate to its outline, alike on both edges. OUTER FACE: no marks. No face is "
-            f"drawn; scale and the peen bring the waist to {fine(plan.strap.wall, units)}."
+            "Cut the plate to its outline: the waist follows the wall's own height. OUTER FACE: no "
+            f"marks. No face is drawn; scale and the peen bring the waist to "
+            f"{fine(plan.strap.wall, units)}."
         )
     if fold.halves == 2 and not plan.poll:
         signs += " Punch the centre too: the dividers step from it."
@@ -163,7 +169,9 @@ def _words(plan: ForgePlan, units: str) -> str:
 
 
 def _inside(board: Board, text: str, left: float, right: float, y: float) -> None:
-    """A word in the middle between two lines of the strip, if there is room for it."""
-    size = next((s for s in (FIGURE, NOTE) if board.fits(text, right - left - 2.0, s)), None)
-    if size is not None:
-        board.text(text, (left + right) / 2.0, y, size, "middle")
+    """A word in the middle between two lines of the strip, or its first part, if there is room."""
+    for words in dict.fromkeys((text, text.split(" ")[0])):
+        for size in (FIGURE, NOTE):
+            if board.fits(words, right - left - 2.0, size):
+                board.text(words, (left + right) / 2.0, y, size, "middle")
+                return

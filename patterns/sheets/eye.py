@@ -93,9 +93,9 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
 
 def _hot(board: Board, plan: ForgePlan, x: float, y: float, wide: float) -> float:
     """What this head's measures read hot, a row for each heat; returns the next free baseline."""
-    strap = plan.strap.divider
+    strap = "side" if plan.fold.waisted else plan.fold.strap
     measures = [
-        (plan.fold.strap, strap), ("over all", plan.drawn_over_all),
+        (strap, plan.strap.divider), ("over all", plan.drawn_over_all),
         ("eye long", plan.head.eye.length),
     ]  # fmt: skip
     if plan.bit is not None:

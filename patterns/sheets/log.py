@@ -13,7 +13,6 @@ from ..blank import ForgePlan
 from ..contour import Contour
 from ..derived import eye_heights
 from ..drawing import Drawing, Purpose
-from ..logbook import FOLDS
 from ..units import GRAMS_PER_POUND, inches, section
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, HOT_WORK
@@ -62,7 +61,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         "Fill in what you measure; leave the rest empty. Then type it into a CSV file with these "
         "headings, a row for each piece, and: eyewrap learn LOG --smith FILE."
     )
-    if plan.fold.name not in FOLDS:
+    if not plan.fold.logged:
         text = "For your own book: eyewrap learn reads no pieces of this fold."
     y = board.paragraph(text, 0.0, y - 5.5, right, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", 0.0, y - 1.0, right, CAUTION)
@@ -97,7 +96,7 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
         return Line(f"{heading} [g]", hint, f"{grams:.0f}")
 
-    logged = plan.fold.name in FOLDS
+    logged = plan.fold.logged
     drawn = [size("drawn left", "cold", strap.divider), size("drawn right", "cold", strap.divider)]
     if plan.fold.straps == 1:
         drawn = [size("drawn", "the tongue, cold", strap.divider)]

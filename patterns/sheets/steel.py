@@ -128,13 +128,14 @@ def _letters(
         marks.insert(0, f"P {length(plan.poll, units)}")
     if fold.halves == 1:
         marks = [f"{fold.half} {length(plan.half, units)}"]
+    each = "side" if fold.waisted else fold.strap
     columns = (
         (*ends[:2], [
             plain(plan.design.name),
             section(plan.design.bar.section),
             f"cut {length(plan.cut_length, units)}",
         ]),
-        (*ends[2:], [*marks, f"{fold.strap} {length(strap.divider, units)}"]),
+        (*ends[2:], [*marks, f"{each} {length(strap.divider, units)}"]),
     )  # fmt: skip
     size = min(LETTERS, room / (2.0 * PITCH + 1.7))
     for start, end, rows in columns:

@@ -11,14 +11,13 @@ from ..head import heights_at
 from ..lettering import width
 from ..sensitivity import sensitivity
 from ..units import change, fine, length, mass_change
+from .common import STEPS, beside_eye
 from .layout import CAUTION, FIGURE, NOTE, Board
 from .words import AID, HOT_WORK, doubts
 
 NAME = "straps"
 TITLE_TEXT = "Straps: drawn, and set with the dividers"
 BIG = 7.0
-STEPS = 48
-"""Parts of the outline of one wall."""
 
 
 def draw(plan: ForgePlan, units: str) -> Drawing:
@@ -47,7 +46,8 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         board.line(Purpose.THIN, (lap, min(ends)), (lap, max(ends)))
     for part in straps:
         starts = [_lowest(drawn, x) for x in (part.start, part.end)]
-        board.across(part.start, part.end, low - 8.0, f"{fold.strap}  {length(part.length, units)}",
+        long = f"{_side(plan)}  {length(part.length, units)}"
+        board.across(part.start, part.end, low - 8.0, long,
                      starts=starts, bold=True)  # fmt: skip
     board.across(start, end, low - 17.5, f"over all  {board.measure(end - start)}",
                  starts=(_lowest(drawn, start), _lowest(drawn, end)))  # fmt: skip
@@ -104,6 +104,11 @@ def _joined(plan: ForgePlan, drawn: list[list[Point]]) -> list[list[Point]]:
     return [first, [*left[:n], *right[1:n], *right[n:], *left[n + 1 :]], last]
 
 
+def _side(plan: ForgePlan) -> str:
+    """What the length of one strap is called."""
+    return "side" if plan.fold.waisted else plan.fold.strap
+
+
 def _each(plan: ForgePlan) -> str:
     if plan.fold.laps:
         return plan.fold.strap
@@ -122,10 +127,17 @@ def _words(plan: ForgePlan, units: str) -> str:
             f"{length(strap.longest, units)}."
         )
     ears = f"Ears: {length(strap.mean_height, units)} high on the mean"
-    if fold.waisted:
+    if plan.undrawn:
         return (
             f"The plate is not drawn: from the centre to each {fold.half} is "
             f"{fine(strap.divider, units)}, as cut. {ears}; {plan.spread.verdict}. {trial}"
+        )
+    if fold.waisted:
+        return (
+            "Thin the waist on the inner face and draw each side, from the centre to its "
+            f"{fold.half}, until the dividers step it: {fine(strap.divider, units)}. {ears}, "
+            f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
+            f"{trial}"
         )
     what = "Draw each strap, mark to mark," if fold.straps == 2 else "Draw the tongue"
     if fold.straps == 2 and not plan.poll:
@@ -146,7 +158,7 @@ def _words(plan: ForgePlan, units: str) -> str:
 
 def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
     """Which measure to guard, where the dividers are not used: a table."""
-    what = "If it comes out off" if plan.fold.waisted else "Drawn by thickness alone"
+    what = "If it comes out off" if plan.undrawn else "Drawn by thickness alone"
     rows: list[tuple[str, ...]] = [(what, "eye round", "reach", "head")]
     for effect in sensitivity(plan, units):
         eye, reach = (
@@ -171,7 +183,7 @@ def _face(plan: ForgePlan, part: Part, ears: dict[Part, list[Point]]) -> list[Po
     tall = plan.design.bar.width / 2.0
     left = right = poll_height(plan.design) / 2.0 if part.kind == "poll" else tall
     if plan.fold.waisted:
-        waist = plan.strap.raw_width / 2.0
+        waist = plan.strap.mean_height / 2.0 if plan.undrawn else plan.strap.raw_width / 2.0
         left, right = (tall, waist) if part.start < 0.0 else (waist, tall)
     return [(part.start, -left), (part.end, -right), (part.end, right), (part.start, left)]
 
@@ -193,25 +205,10 @@ def _ears(plan: ForgePlan, part: Part) -> list[Point]:
         xs = [part.start + part.length * i / STEPS for i in steps]
         if part.start < 0.0:
             shares.reverse()
-    up, down = heights_at(plan.head, _beside_eye(plan, shares))
+    up, down = heights_at(plan.head, beside_eye(plan, shares))
     if plan.strap.lap:
         xs, up, down = [*xs, part.end], [*up, up[-1]], [*down, down[-1]]
     return [*zip(xs, down, strict=True), *reversed(list(zip(xs, up, strict=True)))]
-
-
-def _beside_eye(plan: ForgePlan, shares: list[float]) -> list[float]:
-    """x along the head of points of one wall, at shares of its length from the poll."""
-    walls = plan.head.plan.eye_wall
-    around = sum(p.length for p in walls)
-    places = []
-    for share in shares:
-        left = share * around
-        for piece in walls:
-            if left <= piece.length or piece is walls[-1]:
-                places.append(piece.at(min(left / piece.length, 1.0))[0])
-                break
-            left -= piece.length
-    return places
 
 
 def _edge(plan: ForgePlan) -> Contour:

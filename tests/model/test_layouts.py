@@ -222,7 +222,7 @@ def test_cheeks() -> None:
             bit__stock=(inch("1/4"), mm(30)), blade__stations=[(mm(9), mm(15)), (mm(70), mm(8))],
         )  # fmt: skip
         if along is None:
-            with pytest.raises(BadInputError, match="no strap of this bar"):
+            with pytest.raises(BadInputError, match="no waist gains section"):
                 planned(design)
             continue
         plan = planned(design)

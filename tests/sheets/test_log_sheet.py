@@ -11,7 +11,7 @@ from patterns import blank, build, pages, profiles
 from patterns.blank import ForgePlan
 from patterns.derived import eye_heights
 from patterns.forging.density import steel_mass
-from patterns.logbook import FOLDS, Entry
+from patterns.logbook import LOGGED, Entry
 from patterns.rows import rows
 from patterns.schema import specs
 from patterns.sheets import log
@@ -42,7 +42,7 @@ def test_one_page_and_room_for_eight_pieces(name: str, units: str) -> None:
 
 @pytest.mark.parametrize("units", ["in", "mm"])
 @pytest.mark.parametrize(
-    "name", [n for n in profiles.shipped() if profiles.load(n).design.fold.form in FOLDS]
+    "name", [n for n in profiles.shipped() if profiles.load(n).design.fold.form in LOGGED]
 )
 def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
     name: str, units: str, tmp_path: Path

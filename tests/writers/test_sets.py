@@ -165,13 +165,15 @@ def strip_edges(page: np.ndarray, laid: pages.Page, contour: Contour) -> list[fl
     """How far the four sides of a strip's drawn line stand from their place [mm].
 
     Each side is looked at where nothing else touches it, and its place is the middle of its ink.
-    The level sides of a waisted plate are those of its waist.
+    The level sides of a waisted plate are those of its waist, near the middle.
     """
     box = contour.bounds
     low, high, share = box.bottom, box.top, 0.06
     if len(contour.vertices) > 4:
-        waist = sorted({v.y for v in contour.vertices} - {low, high})
-        (low, high), share = waist, 0.35
+        share = 0.45  # where the waist runs nearly level, clear of the centre line
+        x = box.left + share * box.width
+        line = shapely.LineString([(x, low - 1.0), (x, high + 1.0)])
+        _, low, _, high = shapely.Polygon(contour.points(0.001)).intersection(line).bounds
     height = page.shape[0]
     errors = []
     for place, along, upright in (
