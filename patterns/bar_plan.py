@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from .folds import Fold, fold_of
+from .folds import Fold, fold_of, is_undrawn
 from .forging.barbs import Barbs
 from .head import Head
 from .parameters import Design
@@ -188,7 +188,7 @@ class BarPlan:
     @property
     def undrawn(self) -> bool:
         """Whether the walls are cut to their size from a plate, and not drawn."""
-        return self.fold.waisted and self.design.fold.waist is None
+        return is_undrawn(self.design)
 
     @cached_property
     def marks(self) -> tuple[Mark, ...]:

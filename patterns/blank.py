@@ -25,7 +25,7 @@ from .bar_plan import NATURAL, BarPlan, BitPlan, PlatePlan, Spread, Strap, Zone
 from .derived import hand_spread, left_of_bar, poll_height
 from .doubts import Doubt, doubts
 from .errors import BadInputError, Fault
-from .folds import fold_of
+from .folds import fold_of, is_undrawn
 from .forging import bend, spread
 from .forging.barbs import barbs
 from .forging.scale import fraction_left
@@ -277,7 +277,7 @@ def _spread(head: Head, strap: Strap) -> Spread:
     design, part = head.design, fold_of(head.design).strap
     bar, hand, wide = design.bar, design.hand, strap.raw_width
     bite, s = hand_spread(wide, hand)
-    if fold_of(design).waisted and design.fold.waist is None:
+    if is_undrawn(design):
         by = "cut to its width and not drawn: raise the ears with a peen"
         return Spread(s, s, wide, bite, by, cut=True)
     narrowed = f"narrower than the {part} was: draw it in from its edges too"

@@ -80,7 +80,7 @@ def _of_walls(plan: BarPlan) -> Iterator[Doubt]:
             str(sources.WALL_SHARE),
         )
     left = plan.design.bar.thickness * left_of_bar(plan.design)
-    if plan.fold.waisted and plan.design.fold.waist is None and strap.wall < UNDRAWN * left:
+    if plan.undrawn and strap.wall < UNDRAWN * left:
         yield Doubt(
             "wall.thickness",
             f"the plate is not drawn, but fire leaves {fine(left, units)} of it, more than a wall "

@@ -108,3 +108,8 @@ FOLDS = {
 def fold_of(design: Design) -> Fold:
     """The rules of a design's fold."""
     return FOLDS[design.fold.form]
+
+
+def is_undrawn(design: Design) -> bool:
+    """Whether the walls are cut to their size from a plate, and not drawn: no waist was told."""
+    return fold_of(design).waisted and design.fold.waist is None

@@ -24,15 +24,14 @@ def bar_face(plan: ForgePlan) -> Contour:
         return Contour.rectangle(start, -wide, end, wide)
     right, waist = _waist(plan), plan.strap.raw_width
     # the cheek holds what it would if it flared straight from the waist's mean width
-    (shoulder, up, down), middle = right[-1], (plan.shoulders / 2.0 + end) / 2.0
+    (shoulder, up, down) = right[-1]
     bulge = (2.0 * waist + 2.0 * wide - (up + down)) / 4.0
     if abs(up + down - waist) > 1e-6:
-        right.append((middle, bulge, bulge))
+        right.append(((shoulder + end) / 2.0, bulge, bulge))
     right.append((end, wide, wide))
     upper = [(x, y) for x, y, _ in right]
     lower = [(x, -y) for x, _, y in right]
     left = [(-x, y) for x, y in reversed(upper[1:])], [(-x, y) for x, y in reversed(lower[1:])]
-    assert shoulder == plan.shoulders / 2.0
     return Contour.polygon([*left[1], *lower, *reversed(upper), *reversed(left[0])])
 
 
