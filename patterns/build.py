@@ -5,6 +5,7 @@ Command and page both come this way, so that what is shown and what is cut canno
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from . import pages, report
@@ -14,7 +15,7 @@ from .errors import MissingLibraryError, NotFitToCutError
 from .lettering import plain
 from .pages import Legend
 from .profiles import Profile
-from .sheets import SHEETS
+from .sheets import EVERYDAY, SHEETS, steel
 from .sheets.steel import PATTERNS
 from .sheets.words import recipe
 
@@ -35,21 +36,16 @@ def legend(forge: ForgePlan, units: str, date: str | None = None) -> Legend:
     )
 
 
-def drawings(forge: ForgePlan, units: str) -> list[Drawing]:
-    """Every sheet, in order."""
-    return [sheet.draw(forge, units) for sheet in SHEETS]
-
-
-def svg_name(number: int, drawing: Drawing) -> str:
-    return f"{number}-{drawing.name}.svg"
-
-
-def sheet_svg(forge: ForgePlan, number: int, units: str, date: str | None = None) -> bytes:
-    """One sheet's SVG; ``number`` counts from 1."""
-    from .writers import svg
-
-    drawing = SHEETS[number - 1].draw(forge, units)
-    return svg.write(pages.fitted(drawing, legend(forge, units, date)), drawing)
+def drawings(
+    forge: ForgePlan, units: str, names: Collection[str] = EVERYDAY
+) -> list[tuple[str, Drawing]]:
+    """The drawings of the sheets that are named, in order, each with the name of its SVG."""
+    return [
+        (f"{number}-{drawing.name}.svg", drawing)
+        for number, sheet in enumerate(SHEETS, 1)
+        if sheet.NAME in names
+        for drawing in sheet.draw(forge, units)
+    ]
 
 
 def build(
@@ -59,6 +55,7 @@ def build(
     paper: str = "letter",
     date: str | None = None,
     forge: ForgePlan | None = None,
+    sheets: Collection[str] = EVERYDAY,
 ) -> Set:
     """Make every file of a profile's set.
 
@@ -69,6 +66,7 @@ def build(
     paper : a name of :data:`patterns.pages.PAPERS`
     date : printed on the sheets if given
     forge : the plan of the profile's design, if it was made already
+    sheets : names of the sheets to draw; with *steel* come the files to cut
 
     Raises
     ------
@@ -79,14 +77,13 @@ def build(
 
     forge = forge or plan(profile.design, units)
     foot = legend(forge, units, date)
-    sheets = drawings(forge, units)
-    laid = [(drawing, pages.lay(drawing, foot, paper)) for drawing in sheets]
+    drawn = drawings(forge, units, sheets)
+    laid = [(drawing, pages.lay(drawing, foot, paper)) for _, drawing in drawn]
     files = {"plan.json": report.as_json(profile, forge)}
-    for number, drawing in enumerate(sheets, 1):
-        name = svg_name(number, drawing)
+    for name, drawing in drawn:
         files[name] = svg.write(pages.fitted(drawing, foot), drawing)
     missing: list[tuple[str, str]] = []
-    for make in PATTERNS:
+    for make in PATTERNS if steel.NAME in sheets else ():
         for unit in ("in", "mm"):
             pattern = make(forge, unit)
             if pattern is None:

@@ -60,6 +60,8 @@ CURVE_FORMS = ("line", "arc", "smooth")
 BEVELS = ("both", "one", "convex")
 BIT_FORMS = ("inserted", "overlaid", "none")
 BARBS = ("none", "raised")
+HANDLE_FORMS = ("straight", "curved")
+FINEST = ("fine", "1/64", "1/32", "1/16", "mm")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -394,12 +396,23 @@ class Hand:
         "Neutral line", 0.3, 0.6,
         "of the bend, as a share of the wall from the inside", 0.5,
     )  # fmt: skip
+    finest: str = choice_field(
+        "Finest mark", FINEST,
+        "of the smith's rule: marks are rounded to it, each from the centre line; fine: to 1/64 in "
+        "or 0.1 mm", "fine",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
 class Handle:
-    """The handle that the head is hung on: straight, its line through the eye's middle."""
+    """The handle that the head is hung on; the hang takes it as straight, through the eye's
+    middle."""
 
+    form: str = choice_field(
+        "Form of the handle", HANDLE_FORMS,
+        "straight: its line is plumb; curved: it bows back in the middle and comes forward at the "
+        "grip", "straight",
+    )  # fmt: skip
     length: float | None = length_field(
         "Length of the handle", "150 mm", "1200 mm",
         "as sold: from the top of the eye to its end; if not given, no hang is reckoned",
@@ -427,6 +440,7 @@ class Design:
 
     name: str = text_field("Name", 60, "what the head is called")
     note: str = text_field("Note", 400, "what it is for", "")
+    order: str = text_field("Order", 200, "whose it is, or what to remember of it", "")
     bar: Bar
     fold: Fold = field(default_factory=Fold)
     eye: Eye

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 import os
 import sys
+from collections.abc import Collection
 from datetime import date
 from pathlib import Path
 
@@ -39,6 +41,11 @@ def add(commands: Commands) -> None:
         "--paper", default="letter", metavar="SIZE",
         help="letter (default), a4, legal, tabloid or a3; nothing is ever scaled to fit",
     )  # fmt: skip
+    parser.add_argument(
+        "--sheets", metavar="NAMES",
+        help="which sheets: all, or names with commas between, as blank,bit; the everyday ones, "
+        "if not given",
+    )  # fmt: skip
     parser.add_argument("--date", action="store_true", help="print today's date on the sheets")
 
 
@@ -50,6 +57,7 @@ def _draw(options: argparse.Namespace) -> int:
     units, faults = units_of(options)
     paper = options.paper.strip().lower()
     faults += check_paper(paper)
+    sheets = _sheets(options.sheets, faults)
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
     profile, forge = planned(options, units, faults)
@@ -59,7 +67,7 @@ def _draw(options: argparse.Namespace) -> int:
         print("\nStopped: nothing was written. Change what is marked STOP.", file=sys.stderr)
         return STOPPED
     today = date.today().isoformat() if options.date else None
-    built = build(profile, units=units, paper=paper, date=today, forge=forge)
+    built = build(profile, units=units, paper=paper, date=today, forge=forge, sheets=sheets)
     folder = Path("output") / profile.slug if options.to is None else Path(options.to)
     written = output.write(folder, built.files)
     left = [_left_over(folder, name, reason) for name, reason in built.missing]
@@ -71,6 +79,28 @@ def _draw(options: argparse.Namespace) -> int:
     for message in left:
         print(f"\n{message}", file=sys.stderr)
     return STOPPED if built.missing else DONE
+
+
+def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
+    """The names of the sheets that are asked for; a fault is added for each that there is none."""
+    from ..sheets import EVERYDAY, SHEETS
+
+    if asked is None:
+        return EVERYDAY
+    known = [sheet.NAME for sheet in SHEETS]
+    names = [name.strip().lower() for name in asked.split(",")]
+    if names == ["all"]:
+        return known
+    for name in dict.fromkeys(names):
+        if name not in known:
+            near = difflib.get_close_matches(name[:40], known, n=1)
+            faults.append(
+                Fault(
+                    "--sheets", repr(name[:60]), f"all, {', '.join(known)}",
+                    f"did you mean {near[0]}?" if near else "choose among these",
+                )
+            )  # fmt: skip
+    return names
 
 
 def _left_over(folder: Path, name: str, reason: str) -> str:

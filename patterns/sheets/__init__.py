@@ -1,7 +1,8 @@
-"""The sheets, one file each: a forge plan in, a drawing in true size out.
+"""The sheets, one file each: a forge plan in, drawings in true size out.
 
-To add one, write ``NAME``, ``TITLE_TEXT`` and ``draw(plan, units) -> Drawing`` in a file of its own
-and put it in :data:`SHEETS`; the writers need no change.
+To add one, write ``NAME`` and ``draw(plan, units) -> tuple[Drawing, ...]`` in a file of its own and
+put it in :data:`SHEETS`; the writers need no change. A sheet is what ``--sheets`` calls by its
+name; it may take several drawings, whose names begin with its own.
 """
 
 from __future__ import annotations
@@ -9,4 +10,7 @@ from __future__ import annotations
 from . import bit, blank, eye, head, log, steel, straps
 
 SHEETS = (blank, straps, head, bit, eye, steel, log)
-"""In the order in which they are printed."""
+"""In the order of printing; a sheet's number is its place here, whatever is chosen."""
+
+EVERYDAY = ("blank", "straps", "head", "bit", "eye", "steel", "log")
+"""Names of the sheets that are drawn if none are asked for."""

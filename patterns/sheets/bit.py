@@ -26,7 +26,7 @@ BARB = 2.4
 """Size of the sign of a barb [mm]."""
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """Blanks and forged bit to the left, the blade with the bit in it to the right."""
     board = Board(units)
     foot, right = 0.0, plan.head.length - _start(plan) + 36.0
@@ -59,7 +59,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     text = f"{WELDING} {QUENCHING} {AID}"
     board.paragraph(text, 0.0, y, max(end, 190.0), CAUTION)
     title = TITLE_TEXT if plan.bit is not None else "Edge: the body's own steel hardens"
-    return board.drawing(NAME, title)
+    return (board.drawing(NAME, title),)
 
 
 def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:

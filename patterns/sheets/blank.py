@@ -17,7 +17,7 @@ TITLE_TEXT = "Blank: the bar and its marks"
 RECIPE = 7.5
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """The outer face above, if it has marks, and the inner face below, on one datum."""
     board = Board(units)
     wide = plan.design.bar.width
@@ -35,7 +35,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     broad = max(end - start, 190.0)
     y = board.paragraph(_words(plan, units), start, level - 7.0, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _inner_face(board: Board, plan: ForgePlan) -> float:

@@ -29,7 +29,7 @@ BY_TABLE = (
 """200 C times 2e-5 for each degree, the slope of the hot branch of EN 1993-1-2, is 4e-3."""
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """Three sections, and the eye's perimeter as a straight line."""
     board = Board(units)
     head, eye = plan.head, plan.design.eye
@@ -88,7 +88,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for doubt in doubts(plan, "eye"):
         y = board.paragraph(doubt, 0.0, y, broad, NOTE)
     board.paragraph(f"{hanging(plan)} {AID}", 0.0, y, broad, CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _hot(board: Board, plan: ForgePlan, x: float, y: float, wide: float) -> float:

@@ -22,7 +22,7 @@ WIDEST_TEXT = 236.0
 """So that text alone never asks for a second sheet of letter paper, lying [mm]."""
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """Side view below, plan view above it, edge view to the right."""
     board = Board(units)
     head, view = plan.head, plan.head.plan
@@ -96,7 +96,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
     for doubt in doubts(plan, "blade"):
         foot = board.paragraph(doubt, 0.0, foot, broad, NOTE)
     board.paragraph(f"{GRINDING} {hanging(plan)} {AID}", 0.0, foot, broad, CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _welds(board: Board, plan: ForgePlan, base: float) -> None:

@@ -42,7 +42,7 @@ class Line:
     planned: str
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """Three groups of rows: before the fire, at the fire, after it."""
     board = Board(units)
     right = LABEL + PLAN + PIECES * BOX
@@ -65,7 +65,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         text = "For your own book: eyewrap learn reads no pieces of this fold."
     y = board.paragraph(text, 0.0, y - 5.5, right, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", 0.0, y - 1.0, right, CAUTION)
-    return board.drawing(NAME, TITLE_TEXT)
+    return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _row(board: Board, y: float, line: Line, right: float) -> float:

@@ -35,7 +35,7 @@ PITCH = 2.0
 """Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """The blank's pattern as it will be cut, for the file."""
     cut = blank_pattern(plan, units)
     board = Board(units)
@@ -52,7 +52,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         "offsets the kerf. Break the sharp edges before the pattern is handled.",
         box.left, box.bottom - 8.0, 225.0, CAUTION,
     )  # fmt: skip
-    return board.drawing(NAME, TITLE_TEXT)
+    return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _signs(plan: ForgePlan) -> str:

@@ -20,7 +20,7 @@ TITLE_TEXT = "Straps: drawn, and set with the dividers"
 BIG = 7.0
 
 
-def draw(plan: ForgePlan, units: str) -> Drawing:
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """Edge view above, face view with its ears below."""
     board = Board(units)
     bar, strap, fold = plan.design.bar, plan.strap, plan.fold
@@ -92,7 +92,7 @@ def draw(plan: ForgePlan, units: str) -> Drawing:
         y = board.paragraph(doubt, start, y, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
     title = "Plate: its waist and its ears" if fold.waisted else TITLE_TEXT
-    return board.drawing(NAME, title)
+    return (board.drawing(NAME, title),)
 
 
 def _joined(plan: ForgePlan, drawn: list[list[Point]]) -> list[list[Point]]:

@@ -9,13 +9,14 @@ import bare
 import pytest
 from whole import PROFILE, count_svg, loaded_by_plan
 
-from patterns import derived, eye, forepart
+from patterns import derived, eye, forepart, pages
 from patterns.blank import plan
-from patterns.build import build, sheet_svg
+from patterns.build import build, legend
 from patterns.forecast import forecast
 from patterns.profiles import load, shipped
 from patterns.sensitivity import piece_of, sensitivity
 from patterns.sheets import SHEETS
+from patterns.writers import svg
 
 PROFILES = shipped()
 
@@ -54,18 +55,23 @@ def test_sensitivity(benchmark, name):
     assert len(benchmark(sensitivity, forge)) == 5
 
 
-@pytest.mark.parametrize("number", range(1, len(SHEETS) + 1))
+def sheet_svgs(forge, sheet):
+    """One sheet's SVGs, as ``build`` makes them."""
+    foot = legend(forge, "in")
+    return [svg.write(pages.fitted(each, foot), each) for each in sheet.draw(forge, "in")]
+
+
+@pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.NAME)
 @pytest.mark.parametrize("name", PROFILES)
-def test_one_sheet(benchmark, name, number):
-    forge = plan(load(name).design)
-    assert benchmark(sheet_svg, forge, number, "in").startswith(b"<?xml")
+def test_one_sheet(benchmark, name, sheet):
+    assert benchmark(sheet_svgs, plan(load(name).design), sheet)
 
 
-@pytest.mark.parametrize("number", range(1, len(SHEETS) + 1))
-def test_one_sheet_bare(benchmark, number, tmp_path):
+@pytest.mark.parametrize("sheet", SHEETS, ids=lambda sheet: sheet.NAME)
+def test_one_sheet_bare(benchmark, sheet, tmp_path):
     """As many paths and numbers by svgwrite alone: the same yardstick as in ``whole.py``."""
     file = tmp_path / "sheet.svg"
-    file.write_bytes(sheet_svg(plan(load(PROFILE).design), number, "in"))
+    file.write_bytes(sheet_svgs(plan(load(PROFILE).design), sheet)[0])
     assert benchmark(bare.svg, count_svg(file)).startswith(b"<svg")
 
 

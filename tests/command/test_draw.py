@@ -21,7 +21,7 @@ from running import GOOD, NO_WELD, ROOT, everything, run, shell
 from patterns import __version__
 from patterns.parameters import specs
 from patterns.profiles import shipped
-from patterns.sheets import SHEETS
+from patterns.sheets import EVERYDAY
 
 ISO_AND_ANSI = {
     "letter": (8.5 * 25.4, 11 * 25.4),
@@ -66,11 +66,11 @@ def test_the_whole_set_in_its_own_process(profile: Path, drawn: Path, tmp_path: 
     folder = tmp_path / "output" / "trial-hatchet"
     names = {path.name for path in folder.iterdir()}
     assert {"plan.json", "trial-hatchet.pdf"} <= names
-    assert len([name for name in names if name.endswith(".svg")]) == len(SHEETS)
+    assert len([name for name in names if name.endswith(".svg")]) == len(EVERYDAY)
     cut = {name.removesuffix("-in.dxf") for name in names if name.endswith("-in.dxf")}
     assert cut == {"blank", "head", "bit"}  # a poll without a plate has no pattern for one
     assert len([name for name in names if name.endswith("-mm.dxf")]) == len(cut)
-    assert len(names) == 2 + len(SHEETS) + 2 * len(cut)
+    assert len(names) == 2 + len(EVERYDAY) + 2 * len(cut)
     assert f"{len(names)} files in output{os.sep}trial-hatchet" in result.out
     # another process, folder, hash seed and time zone: the same bytes
     assert everything(folder) == everything(drawn)
@@ -113,7 +113,7 @@ def test_the_steel_blank_is_as_long_and_wide_as_the_bar(drawn: Path) -> None:
 def test_paper(paper: str, profile: Path, tmp_path: Path) -> None:
     assert run("draw", profile, "--to", tmp_path, "--paper", paper.upper()).code == 0
     with pypdfium2.PdfDocument(tmp_path / "trial-hatchet.pdf") as pdf:
-        assert len(pdf) >= len(SHEETS)
+        assert len(pdf) >= len(EVERYDAY)
         for page in pdf:
             size = [side / 72 * 25.4 for side in page.get_size()]
             assert sorted(size) == pytest.approx(ISO_AND_ANSI[paper], abs=0.01)

@@ -329,7 +329,8 @@ def test_the_table_on_the_sheet(name: str) -> None:
     measures = [plan.strap.divider, over_all, plan.head.eye.length]
     measures += [plan.bit.length] if plan.bit is not None else []
     rows: dict[float, list[str]] = {}
-    for label in eye_sheet.draw(plan, "mm").labels:
+    (sheet,) = eye_sheet.draw(plan, "mm")
+    for label in sheet.labels:
         rows.setdefault(round(label.y, 6), []).append(label.text)
     heats = {"cold": 20.0} | {heat.name: heat.mid for heat in sheet_heats()}
     for heat, celsius in heats.items():
@@ -345,7 +346,8 @@ def test_the_table_on_the_sheet(name: str) -> None:
 def test_the_sheet_with_the_table_is_one_page(name: str, units: str, paper: str) -> None:
     plan = blank.plan(profiles.load(name).design, units)
     legend = pages.Legend(plan.design.name, "a bar", "00000000")
-    assert len(pages.lay(eye_sheet.draw(plan, units), legend, paper)) == 1
+    (sheet,) = eye_sheet.draw(plan, units)
+    assert len(pages.lay(sheet, legend, paper)) == 1
 
 
 # Two straps --------------------------------------------------------------------------------------

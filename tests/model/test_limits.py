@@ -17,12 +17,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from soundness import sound, told
 
-from patterns import blank, build, profiles
+from patterns import blank, build, pages, profiles
 from patterns.errors import BadInputError, NotFitToCutError
 from patterns.parameters import specs
 from patterns.schema import Spec
+from patterns.sheets import SHEETS
 from patterns.sheets.steel import PATTERNS
-from patterns.writers import dxf
+from patterns.writers import dxf, svg
 
 SPECS = dict(specs())
 SHAPES = {name: written(raw) for name, raw in FOLDED.items()}
@@ -134,10 +135,11 @@ def test_drawn_in_full(name: str) -> None:
         if found is None:
             return
         _, plan = found
-        sheets = build.drawings(plan, "mm")
-        assert sheets
-        for number in range(1, len(sheets) + 1):
-            assert build.sheet_svg(plan, number, "mm").startswith(b"<")
+        sheets = build.drawings(plan, "mm", [sheet.NAME for sheet in SHEETS])
+        assert len(sheets) >= len(SHEETS)
+        foot = build.legend(plan, "mm")
+        for _, drawing in sheets:
+            assert svg.write(pages.fitted(drawing, foot), drawing).startswith(b"<")
         for make in PATTERNS:
             pattern = make(plan, "mm")
             if pattern is None:

@@ -30,7 +30,7 @@ def planned(name: str) -> ForgePlan:
 @pytest.mark.parametrize("name", list(profiles.shipped()))
 def test_one_page_and_room_for_eight_pieces(name: str, units: str) -> None:
     plan = planned(name)
-    drawing = log.draw(plan, units)
+    (drawing,) = log.draw(plan, units)
     for paper in ("letter", "a4"):
         assert len(pages.lay(drawing, build.legend(plan, units), paper)) == 1
     bounds = [stroke.contour.bounds for stroke in drawing.strokes]
@@ -50,7 +50,7 @@ def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
     """Every heading as printed, units and all, and every planned figure: read without a fault."""
     plan = planned(name)
     lines = [line for taken in log.lines(plan, units).values() for line in taken]
-    printed = {label.text for label in log.draw(plan, units).labels}
+    printed = {label.text for label in log.draw(plan, units)[0].labels}
     assert {line.heading for line in lines} | {"name"} <= printed
     assert {line.planned for line in lines if line.planned} <= printed
     file = tmp_path / "log.csv"
@@ -91,7 +91,7 @@ def test_the_plans_column_typed_into_a_file_is_a_row_of_the_log(
 def test_a_fold_that_cannot_be_logged_says_so() -> None:
     changes = ("fold.form=one-sided", "fold.lap=1 in", "bar.section=3/4 x 1 1/4 in")
     plan = blank.plan(profiles.load("belt-hatchet", changes).design)
-    texts = [label.text for label in log.draw(plan, "in").labels]
+    texts = [label.text for label in log.draw(plan, "in")[0].labels]
     assert any("reads no pieces of this fold" in text for text in texts)
 
 

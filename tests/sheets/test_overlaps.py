@@ -84,7 +84,7 @@ def test_most_heads_can_be_changed_so() -> None:
 
 def touching(plan: blank.ForgePlan, units: str) -> list[str]:
     """Every overlap on the sheets and the patterns of a plan."""
-    found = [hit for sheet in SHEETS for hit in overlaps(sheet.draw(plan, units))]
+    found = [hit for sheet in SHEETS for each in sheet.draw(plan, units) for hit in overlaps(each)]
     patterns = [make(plan, units) for make in steel.PATTERNS]
     found += [hit for pattern in patterns if pattern is not None for hit in overlaps(pattern)]
     return found
