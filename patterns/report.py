@@ -139,10 +139,10 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
             {
                 "stage": stage.name,
                 "mass": stage.mass,
-                "checks": dict(stage.checks),
+                "checks": dict(stage.lengths),
                 "hot": {
                     "temperature": STATED,
-                    "checks": {name: reading(cold, stated).mid for name, cold in stage.checks},
+                    "checks": {name: reading(cold, stated).mid for name, cold in stage.lengths},
                 },
             }
             for stage in plan.stages

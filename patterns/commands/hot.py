@@ -158,12 +158,12 @@ def _table(forge: ForgePlan, heats: Sequence[Heat], units: str, by_one_table: bo
     table: list[tuple[str, ...]] = []
     for stage in forge.stages:
         if by_one_table:
-            rows = hot_table(stage.checks, heats, units)
+            rows = hot_table(stage.lengths, heats, units)
         else:
             rows = [("", "cold", *(heat.name for heat in heats))] + [
                 (name, length(cold, units),
                  *(span_text(reading(cold, heat), units, heat.open) for heat in heats))
-                for name, cold in stage.checks
+                for name, cold in stage.lengths
             ]  # fmt: skip
         if not table:
             table.append(rows[0])
@@ -192,7 +192,7 @@ def _plan_json(forge: ForgePlan, heats: Sequence[Heat]) -> str:
                 "checks": [
                     {"measure": name, "cold": cold,
                      "hot": [asdict(reading(cold, heat)) for heat in heats]}
-                    for name, cold in stage.checks
+                    for name, cold in stage.lengths
                 ],
             }
             for stage in forge.stages

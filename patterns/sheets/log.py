@@ -131,6 +131,6 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
             size("eye width", "at mid-height", eye.width),
             size("eye perimeter", "or by strip", eye.perimeter),
             Line("eye ratio", "with the strip", f"{eye.length / eye.width:.2f}"),
-            weight("mass out", "brushed clean", masses["welded and forged"]),
+            weight("mass out", "brushed clean", masses["forged"]),
         ],
     }

@@ -1,0 +1,122 @@
+"""By how much each check of the work may be off.
+
+What moves the eye is held so that it alone makes the eye no more than 1/16 in longer or shorter
+round; what moves the blade's reach, so that it alone makes it no more than 1/16 in. Both follow
+from the plan's own sensitivity. The rest is what is left to trim and to grind, or our own, and says
+so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from .blank import ForgePlan
+from .forecast import DrawnStrap, closed, mass_of, strap_of
+from .piece import Piece
+from .sensitivity import MARK, SLACK, blade_growth, piece_of
+from .stages import FULLER_LEFT, Check
+from .units import MM_PER_INCH
+
+SIXTEENTH = MM_PER_INCH / 16.0
+"""What the eye may be off round, and the blade in reach [mm]: what a handle feels."""
+RULE = MM_PER_INCH / 32.0
+"""What a rule shows without doubt on forged work [mm]: our own."""
+ANGLE = 2.5
+"""Degrees of the edge's angle: half of the steps that the angle gauges have; our own."""
+SHARE = 0.1
+"""Of a thickness that nothing else rules: our own."""
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How much smaller and larger a check may be, in its own unit, and what it follows from."""
+
+    under: float
+    over: float
+    because: str
+
+
+def tolerance(plan: ForgePlan, check: Check) -> Tolerance:
+    """What a check of the plan's stages may be off by.
+
+    Raises :class:`KeyError` for a check that guards nothing known.
+    """
+    a = plan.design.allowances
+    even = _moved(plan).get(check.guards)
+    if even is not None:
+        return Tolerance(even[0], even[0], even[1])
+    match check.guards:
+        case "wall":  # drawn to its length, a strap that is thinner is wider by as much
+            by = check.size * SIXTEENTH / plan.strap.mean_height
+            return Tolerance(by, by, "ears 1/16 in off")
+        case "eye":
+            return Tolerance(SIXTEENTH / 2.0, SIXTEENTH / 2.0, "eye 1/16 in off round")
+        case "ears":
+            return Tolerance(SIXTEENTH, SIXTEENTH, "our own")
+        case "fuller":
+            return Tolerance(0.0, FULLER_LEFT, "left to be drawn out")
+        case "trim":
+            return Tolerance(0.0, max(a.trimming, RULE), "what is trimmed off")
+        case "grind":
+            return Tolerance(0.0, max(2.0 * a.grinding, RULE / 2.0), "what is ground off")
+        case "over":
+            return Tolerance(0.0, check.size * SHARE, "still to be forged")
+        case "bit":
+            return Tolerance(0.0, SIXTEENTH, "what is trimmed off")
+        case "bit thick":
+            return Tolerance(check.size * SHARE, check.size * SHARE, "our own")
+        case "mass":
+            return Tolerance(_heat(plan), _heat(plan), "one heat more or less")
+        case "angle":
+            return Tolerance(ANGLE, ANGLE, "our own")
+        case "finished":
+            return Tolerance(RULE, RULE, "our own")
+        case "ours":
+            return Tolerance(RULE, RULE, "our own")
+    raise KeyError(check.guards)
+
+
+@lru_cache(4)
+def _moved(plan: ForgePlan) -> dict[str, tuple[float, str]]:
+    """For what rules the eye or the reach: how far it may be off [mm], and which of the two."""
+    piece = piece_of(plan).piece
+    marks, eye = piece.marks, plan.head.eye
+    forged, growth = mass_of(piece)[0].blade, blade_growth(plan)
+
+    def round_off(strap: DrawnStrap, slipped: Piece = piece) -> float | None:
+        found = closed(slipped, strap, eye.length, SLACK)
+        return None if found is None else abs(found.eye.perimeter - eye.perimeter)
+
+    strap = strap_of(piece)
+    drawn = replace(strap, side=strap.side + MARK * plan.fold.straps / 2.0)
+    longer = replace(piece, bar=replace(piece.bar, length=piece.bar.length + MARK))
+    apart = replace(piece, marks=replace(marks, shoulders=marks.shoulders + MARK))
+    poll = replace(piece, marks=replace(marks, poll=marks.poll + MARK))
+    effects = {
+        "divider": round_off(drawn),
+        "shoulders": round_off(strap_of(apart), apart),
+        "poll": round_off(strap_of(poll), poll) if marks.poll else None,
+    }
+    found = {
+        name: (MARK * SIXTEENTH / off, "eye 1/16 in off round")
+        for name, off in effects.items()
+        if off
+    }
+    reach = abs(mass_of(longer)[0].blade - forged) / growth if growth else 0.0
+    cut = (MARK * SIXTEENTH / reach, "reach 1/16 in off") if reach else (SIXTEENTH, "our own")
+    found["cut"] = cut
+    found["half"] = (cut[0] / plan.fold.halves, cut[1])
+    straps = found.get("divider", (SIXTEENTH, "our own"))
+    found["over all"] = (straps[0] * plan.fold.straps, straps[1])
+    for name in ("divider", "shoulders", "poll"):
+        found.setdefault(name, (RULE, "our own"))
+    return found
+
+
+def _heat(plan: ForgePlan) -> float:
+    """What one more heat takes of the head [g]."""
+    piece = piece_of(plan).piece
+    a = piece.allowances
+    more = replace(piece, allowances=replace(a, heats=a.heats + 1))
+    return abs(mass_of(more)[1] - mass_of(piece)[1])
