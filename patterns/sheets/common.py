@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..bar_plan import Mark
+from ..bar_plan import Mark, Part
 from ..blank import ForgePlan
-from ..contour import Contour
+from ..contour import Contour, Point
+from ..derived import poll_height
 from ..head import heights_at
 
 STEPS = 48
@@ -83,3 +84,75 @@ def towards_thick(plan: ForgePlan, mark: Mark) -> float:
         return -1.0
     out = 1.0 if mark.x > 0.0 else -1.0
     return out if mark.kind == "shoulder" else -out
+
+
+def joined(plan: ForgePlan, drawn: list[list[Point]]) -> list[list[Point]]:
+    """The outlines to draw: two straps that run on into each other as one."""
+    if plan.poll or plan.fold.straps == 1:
+        return drawn
+    first, left, right, last = drawn
+    n = len(left) // 2
+    return [first, [*left[:n], *right[1:n], *right[n:], *left[n + 1 :]], last]
+
+
+def part_face(plan: ForgePlan, part: Part, ears: dict[Part, list[Point]]) -> list[Point]:
+    """One part of the drawn bar from its face, closed and counter-clockwise.
+
+    A half is as wide as the bar, or flares to it from the waist; the block as high as the poll.
+    """
+    if part.kind == "strap":
+        return ears[part]
+    tall = plan.design.bar.width / 2.0
+    left = right = poll_height(plan.design) / 2.0 if part.kind == "poll" else tall
+    if plan.fold.waisted:
+        waist = plan.strap.mean_height / 2.0 if plan.undrawn else plan.strap.raw_width / 2.0
+        left, right = (tall, waist) if part.start < 0.0 else (waist, tall)
+    return [(part.start, -left), (part.end, -right), (part.end, right), (part.start, left)]
+
+
+def strap_face(plan: ForgePlan, part: Part) -> list[Point]:
+    """One strap from the face, closed: the wall's height beside each point of the eye, laid out.
+
+    A tongue goes from the front of the eye round its back to the front again, and on into its lap.
+    """
+    held = plan.poll / 2.0 if plan.fold.back == "block" else 0.0
+    first = held / (held + part.length)
+    if plan.fold.straps == 1:
+        shares = [abs(2.0 * i / (2 * STEPS) - 1.0) for i in range(2 * STEPS + 1)]
+        wrapped = part.length - plan.strap.lap
+        xs = [part.start + wrapped * i / (2 * STEPS) for i in range(2 * STEPS + 1)]
+    else:
+        steps = range(STEPS + 1)
+        shares = [first + (1.0 - first) * i / STEPS for i in steps]
+        xs = [part.start + part.length * i / STEPS for i in steps]
+        if part.start < 0.0:
+            shares.reverse()
+    up, down = heights_at(plan.head, beside_eye(plan, shares))
+    if plan.strap.lap:
+        xs, up, down = [*xs, part.end], [*up, up[-1]], [*down, down[-1]]
+    return [*zip(xs, down, strict=True), *reversed(list(zip(xs, up, strict=True)))]
+
+
+def drawn_edge(plan: ForgePlan) -> Contour:
+    """The edge view; the straps' inner face lies at z = 0."""
+    thick, wall = plan.design.bar.thickness, plan.strap.drawn_thickness
+    upper: list[Point] = []
+    lower: list[Point] = []
+    for part in plan.drawn_parts:
+        high, low = wall, 0.0
+        if part.kind == "half" or (part.kind == "poll" and plan.fold.back == "cut"):
+            low = wall - thick
+        elif part.kind == "poll":
+            high = thick
+        upper += [(part.start, high), (part.end, high)]
+        lower += [(part.start, low), (part.end, low)]
+    if plan.fold.back == "cut":  # from the back, to the hinge
+        hinge, half = wall - thick + plan.design.fold.hinge, 0.6
+        upper[5:5] = [(-half, wall), (0.0, hinge), (half, wall)]
+    if plan.strap.lap:  # the scarf runs out on the inner face
+        lower[-1] = (lower[-1][0], wall)
+        lower.insert(-1, (lower[-1][0] - plan.strap.lap, 0.0))
+        upper.pop()
+    kept = [p for i, p in enumerate(lower) if i == 0 or p != lower[i - 1]]
+    over = [p for i, p in enumerate(upper) if i == 0 or p != upper[i - 1]]
+    return Contour.polygon([*kept, *reversed(over)])

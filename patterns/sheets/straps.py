@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from ..bar_plan import Part
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
-from ..head import heights_at
 from ..lettering import width
 from ..sensitivity import sensitivity
 from ..units import change, fine, length, mass_change
-from .common import STEPS, beside_eye
+from .common import drawn_edge, joined, part_face, strap_face
 from .layout import CAUTION, FIGURE, NOTE, Board
 from .words import AID, HOT_WORK, doubts
 
@@ -31,9 +29,9 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     last = straps[-1]
 
     # face view, its centre line at y = 0
-    ears = {part: _ears(plan, part) for part in straps}
-    drawn = [_face(plan, part, ears) for part in parts]
-    for outline in _joined(plan, drawn):
+    ears = {part: strap_face(plan, part) for part in straps}
+    drawn = [part_face(plan, part, ears) for part in parts]
+    for outline in joined(plan, drawn):
         board.add(Contour.polygon(outline), Purpose.OUTLINE)
     every = [point for outline in drawn for point in outline]
     top, low = max(y for _, y in every), min(y for _, y in every)
@@ -64,7 +62,7 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
 
     # edge view: the outer face up, a block on it; the halves down on the inner
     base = top + 7.5 + max(thick, 11.0 if strap.lap else 0.0)
-    edge = _edge(plan)
+    edge = drawn_edge(plan)
     board.add(edge.moved(0.0, base), Purpose.OUTLINE)
     if fold.halves == 2:
         board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + edge.bounds.top + 1.5))
@@ -93,15 +91,6 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
     title = "Plate: its waist and its ears" if fold.waisted else TITLE_TEXT
     return (board.drawing(NAME, title),)
-
-
-def _joined(plan: ForgePlan, drawn: list[list[Point]]) -> list[list[Point]]:
-    """The outlines to draw: two straps that run on into each other as one."""
-    if plan.poll or plan.fold.straps == 1:
-        return drawn
-    first, left, right, last = drawn
-    n = len(left) // 2
-    return [first, [*left[:n], *right[1:n], *right[n:], *left[n + 1 :]], last]
 
 
 def _side(plan: ForgePlan) -> str:
@@ -171,66 +160,3 @@ def _slips(plan: ForgePlan, units: str) -> list[tuple[str, ...]]:
 def _lowest(outlines: list[list[Point]], x: float) -> float:
     """The lowest corner that the drawn outlines have at a place; extension lines begin there."""
     return min(y for outline in outlines for a, y in outline if abs(a - x) < 1e-6)
-
-
-def _face(plan: ForgePlan, part: Part, ears: dict[Part, list[Point]]) -> list[Point]:
-    """One part of the drawn bar from its face, closed and counter-clockwise.
-
-    A half is as wide as the bar, or flares to it from the waist; the block as high as the poll.
-    """
-    if part.kind == "strap":
-        return ears[part]
-    tall = plan.design.bar.width / 2.0
-    left = right = poll_height(plan.design) / 2.0 if part.kind == "poll" else tall
-    if plan.fold.waisted:
-        waist = plan.strap.mean_height / 2.0 if plan.undrawn else plan.strap.raw_width / 2.0
-        left, right = (tall, waist) if part.start < 0.0 else (waist, tall)
-    return [(part.start, -left), (part.end, -right), (part.end, right), (part.start, left)]
-
-
-def _ears(plan: ForgePlan, part: Part) -> list[Point]:
-    """One strap from the face, closed: the wall's height beside each point of the eye, laid out.
-
-    A tongue goes from the front of the eye round its back to the front again, and on into its lap.
-    """
-    held = plan.poll / 2.0 if plan.fold.back == "block" else 0.0
-    first = held / (held + part.length)
-    if plan.fold.straps == 1:
-        shares = [abs(2.0 * i / (2 * STEPS) - 1.0) for i in range(2 * STEPS + 1)]
-        wrapped = part.length - plan.strap.lap
-        xs = [part.start + wrapped * i / (2 * STEPS) for i in range(2 * STEPS + 1)]
-    else:
-        steps = range(STEPS + 1)
-        shares = [first + (1.0 - first) * i / STEPS for i in steps]
-        xs = [part.start + part.length * i / STEPS for i in steps]
-        if part.start < 0.0:
-            shares.reverse()
-    up, down = heights_at(plan.head, beside_eye(plan, shares))
-    if plan.strap.lap:
-        xs, up, down = [*xs, part.end], [*up, up[-1]], [*down, down[-1]]
-    return [*zip(xs, down, strict=True), *reversed(list(zip(xs, up, strict=True)))]
-
-
-def _edge(plan: ForgePlan) -> Contour:
-    """The edge view; the straps' inner face lies at z = 0."""
-    thick, wall = plan.design.bar.thickness, plan.strap.drawn_thickness
-    upper: list[Point] = []
-    lower: list[Point] = []
-    for part in plan.drawn_parts:
-        high, low = wall, 0.0
-        if part.kind == "half" or (part.kind == "poll" and plan.fold.back == "cut"):
-            low = wall - thick
-        elif part.kind == "poll":
-            high = thick
-        upper += [(part.start, high), (part.end, high)]
-        lower += [(part.start, low), (part.end, low)]
-    if plan.fold.back == "cut":  # from the back, to the hinge
-        hinge, half = wall - thick + plan.design.fold.hinge, 0.6
-        upper[5:5] = [(-half, wall), (0.0, hinge), (half, wall)]
-    if plan.strap.lap:  # the scarf runs out on the inner face
-        lower[-1] = (lower[-1][0], wall)
-        lower.insert(-1, (lower[-1][0] - plan.strap.lap, 0.0))
-        upper.pop()
-    kept = [p for i, p in enumerate(lower) if i == 0 or p != lower[i - 1]]
-    over = [p for i, p in enumerate(upper) if i == 0 or p != upper[i - 1]]
-    return Contour.polygon([*kept, *reversed(over)])
