@@ -29,7 +29,8 @@ class Fold:
     folded on each other, or a *wall* like the sides. ``front_steps`` and ``rear_steps`` count the
     shoulder steps that close the eye's front and back. ``bit_in_front``: the bit stands between the
     shoulders, as far back as the eye. ``waisted``: the bar is a plate, cut narrow in its middle.
-    ``laps``: the strap's end is scarfed and welded on the cheek.
+    ``laps``: the strap's end is scarfed and welded on the cheek. ``both`` is what the halves
+    are called together.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Fold:
     laps: bool = False
     strap: str = "strap"
     half: str = "half"
+    both: str = "halves"
 
     @property
     def logged(self) -> bool:
@@ -94,11 +96,11 @@ FOLDS = {
         ),
         Fold(
             "one-sided", "one-sided wrap, a tongue lapped on one cheek", "wall", straps=1,
-            halves=1, front_steps=1, laps=True, strap="tongue", half="body",
+            halves=1, front_steps=1, laps=True, strap="tongue", half="body", both="body",
         ),
         Fold(
             "cheeks", "two cheeks of one waisted plate, the bit between them", "wall",
-            bit_in_front=True, waisted=True, strap="waist", half="cheek",
+            bit_in_front=True, waisted=True, strap="waist", half="cheek", both="cheeks",
         ),
     )
 }  # fmt: skip

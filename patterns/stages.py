@@ -147,16 +147,16 @@ def _mark_checks(plan: BarPlan) -> Iterator[Check]:
 def _fullered(plan: BarPlan) -> Iterator[Check]:
     strap, fold = plan.strap, plan.fold
     left = strap.drawn_thickness + FULLER_LEFT
-    yield Check("thick at the bottom of each groove", left, "calipers", "fuller")
+    yield Check("thick under each groove", left, "calipers", "fuller")
     if fold.halves == 1:
-        yield Check("steep side of the groove to the body's end", plan.half, "rule", "half")
+        yield Check("steep side to the body's end", plan.half, "rule", "half")
         yield Check("body still thick", plan.design.bar.thickness, "calipers", "ours")
         return
     if plan.poll:
-        yield Check("steep sides of the poll's grooves apart", plan.poll, "dividers", "poll")
-    yield Check("steep sides of the shoulder grooves apart", plan.shoulders, "dividers",
+        yield Check("poll grooves apart", plan.poll, "dividers", "poll")
+    yield Check("shoulder grooves apart", plan.shoulders, "dividers",
                 "shoulders")  # fmt: skip
-    yield Check(f"each {fold.half}, steep side to its end", plan.half, "rule", "half")
+    yield Check(f"each {fold.half}, groove to its end", plan.half, "rule", "half")
 
 
 def _drawn(plan: BarPlan) -> Iterator[Check]:
@@ -234,7 +234,7 @@ def _set_in(plan: BarPlan, bit: BitPlan) -> tuple[Check, ...]:
         Check("bit thick", bit.thickness, "calipers", "bit thick"),
     ]
     if not bit.overlaid and not plan.fold.bit_in_front:
-        over = Check(f"{plan.fold.half} lies over the bit's back by", bit.overlap, "rule", "trim")
+        over = Check(f"{plan.fold.half} over the bit by", bit.overlap, "rule", "trim")
         checks.append(over)
     return tuple(checks)
 
@@ -245,22 +245,22 @@ def _folded(plan: BarPlan) -> Iterator[Check]:
                 "eye")  # fmt: skip
     yield Check("eye long", head.eye.length, "rule", "eye")
     yield Check("eye wide", head.eye.width, "calipers", "eye")
-    yield Check("eye's back to the back of the head", head.plan.eye_back, "calipers", "ours")
+    yield Check("poll thick, behind the eye", head.plan.eye_back, "calipers", "ours")
 
 
 def _welded(plan: BarPlan) -> Iterator[Check]:
     head = plan.head
     thick = head.blade.stations[0][1] + 2.0 * plan.design.allowances.grinding
-    yield Check("eye long, drift driven through", head.eye.length, "rule", "eye")
-    yield Check("eye wide, drift driven through", head.eye.width, "calipers", "eye")
-    yield Check("thick at station 1, not thinner", thick, "calipers", "over")
+    yield Check("eye long, on the drift", head.eye.length, "rule", "eye")
+    yield Check("eye wide, on the drift", head.eye.width, "calipers", "eye")
+    yield Check("thick at station 1", thick, "calipers", "over")
 
 
 def _forged(plan: BarPlan, mass: float) -> Iterator[Check]:
     head, a = plan.head, plan.design.allowances
     yield Check("length", head.length + a.trimming, "rule", "trim")
     edge = math.dist(head.side.edge.toe, head.side.edge.heel)
-    yield Check("toe to heel, straight across", edge + 2.0 * a.trimming, "rule", "trim")
+    yield Check("toe to heel, straight", edge + 2.0 * a.trimming, "rule", "trim")
     for number, (_, thick) in enumerate(head.blade.stations[:3], 1):
         yield Check(f"thick at station {number}", thick + 2.0 * a.grinding, "calipers", "grind")
     yield Check("weight", mass, "scale", "mass", "g")
@@ -339,7 +339,7 @@ def _fullering(plan: BarPlan) -> str:
             "Beside each poll mark too, on the side away from the centre line. Cut the outer face "
             "across the middle last, and only as deep as the check says. "
         )
-    thick = f" Block and {fold.half}s keep their full thickness." if fold.back == "block" else ""
+    thick = f" Block and {fold.both} keep their full thickness." if fold.back == "block" else ""
     return (
         f"At a bright orange heat, on the inner face {inner}. {outer}The groove's steep side "
         f"stands on the mark, square across.{thick}"
@@ -392,7 +392,8 @@ def _widening(plan: BarPlan) -> str:
 
 
 def _folding(plan: BarPlan) -> str:
-    start = f"Heat the {plan.fold.strap}s evenly, the {plan.fold.half}s no more than need be"
+    strap = plan.fold.strap if plan.fold.waisted else f"{plan.fold.strap}s"
+    start = f"Heat the {strap} evenly, the {plan.fold.both} no more than need be"
     if plan.fold.halves == 1:
         return (
             "Heat the tongue evenly. Bend it round the drift, inner face in, and bring its scarf "
@@ -408,9 +409,9 @@ def _folding(plan: BarPlan) -> str:
 
 
 def _welding(plan: BarPlan) -> str:
-    what = "the halves"
+    what = f"the {plan.fold.both}"
     if plan.bit is not None and not plan.bit.overlaid:
-        what = "halves and bit"
+        what = f"{plan.fold.both} and bit"
     if plan.fold.halves == 1:
         what = "the lap on the cheek"
     return (

@@ -30,11 +30,15 @@ SHARE = 0.1
 
 @dataclass(frozen=True)
 class Tolerance:
-    """How much smaller and larger a check may be, in its own unit, and what it follows from."""
+    """How much smaller and larger a check may be, in its own unit.
+
+    ``keeps`` is what it holds for that, to so much [mm] if it is held to a figure.
+    """
 
     under: float
     over: float
-    because: str
+    keeps: str
+    to: float | None = None
 
 
 def tolerance(plan: ForgePlan, check: Check) -> Tolerance:
@@ -43,31 +47,30 @@ def tolerance(plan: ForgePlan, check: Check) -> Tolerance:
     Raises :class:`KeyError` for a check that guards nothing known.
     """
     a = plan.design.allowances
-    even = _moved(plan).get(check.guards)
-    if even is not None:
-        return Tolerance(even[0], even[0], even[1])
+    if check.guards in (even := _moved(plan)):
+        return even[check.guards]
     match check.guards:
         case "wall":  # drawn to its length, a strap that is thinner is wider by as much
             by = check.size * SIXTEENTH / plan.strap.mean_height
-            return Tolerance(by, by, "ears 1/16 in off")
+            return Tolerance(by, by, "ears", SIXTEENTH)
         case "eye":
-            return Tolerance(SIXTEENTH / 2.0, SIXTEENTH / 2.0, "eye 1/16 in off round")
+            return Tolerance(SIXTEENTH / 2.0, SIXTEENTH / 2.0, "eye", SIXTEENTH)
         case "ears":
             return Tolerance(SIXTEENTH, SIXTEENTH, "our own")
         case "fuller":
-            return Tolerance(0.0, FULLER_LEFT, "left to be drawn out")
+            return Tolerance(0.0, FULLER_LEFT, "metal to draw")
         case "trim":
-            return Tolerance(0.0, max(a.trimming, RULE), "what is trimmed off")
+            return Tolerance(0.0, max(a.trimming, RULE), "metal to trim")
         case "grind":
-            return Tolerance(0.0, max(2.0 * a.grinding, RULE / 2.0), "what is ground off")
+            return Tolerance(0.0, max(2.0 * a.grinding, RULE / 2.0), "metal to grind")
         case "over":
-            return Tolerance(0.0, check.size * SHARE, "still to be forged")
+            return Tolerance(0.0, check.size * SHARE, "metal to forge")
         case "bit":
-            return Tolerance(0.0, SIXTEENTH, "what is trimmed off")
+            return Tolerance(0.0, SIXTEENTH, "metal to trim")
         case "bit thick":
             return Tolerance(check.size * SHARE, check.size * SHARE, "our own")
         case "mass":
-            return Tolerance(_heat(plan), _heat(plan), "one heat more or less")
+            return Tolerance(_heat(plan), _heat(plan), "heats")
         case "angle":
             return Tolerance(ANGLE, ANGLE, "our own")
         case "finished":
@@ -78,7 +81,7 @@ def tolerance(plan: ForgePlan, check: Check) -> Tolerance:
 
 
 @lru_cache(4)
-def _moved(plan: ForgePlan) -> dict[str, tuple[float, str]]:
+def _moved(plan: ForgePlan) -> dict[str, Tolerance]:
     """For what rules the eye or the reach: how far it may be off [mm], and which of the two."""
     piece = piece_of(plan).piece
     marks, eye = piece.marks, plan.head.eye
@@ -99,19 +102,20 @@ def _moved(plan: ForgePlan) -> dict[str, tuple[float, str]]:
         "poll": round_off(strap_of(poll), poll) if marks.poll else None,
     }
     found = {
-        name: (MARK * SIXTEENTH / off, "eye 1/16 in off round")
+        name: _even(MARK * SIXTEENTH / off, "eye", SIXTEENTH) if off else _even(RULE, "our own")
         for name, off in effects.items()
-        if off
     }
     reach = abs(mass_of(longer)[0].blade - forged) / growth if growth else 0.0
-    cut = (MARK * SIXTEENTH / reach, "reach 1/16 in off") if reach else (SIXTEENTH, "our own")
+    cut = _even(MARK * SIXTEENTH / reach, "reach", SIXTEENTH) if reach else _even(RULE, "our own")
     found["cut"] = cut
-    found["half"] = (cut[0] / plan.fold.halves, cut[1])
-    straps = found.get("divider", (SIXTEENTH, "our own"))
-    found["over all"] = (straps[0] * plan.fold.straps, straps[1])
-    for name in ("divider", "shoulders", "poll"):
-        found.setdefault(name, (RULE, "our own"))
+    found["half"] = _even(cut.over / plan.fold.halves, cut.keeps, cut.to)
+    each = found["divider"]
+    found["over all"] = _even(each.over * plan.fold.straps, each.keeps, each.to)
     return found
+
+
+def _even(by: float, keeps: str, to: float | None = None) -> Tolerance:
+    return Tolerance(by, by, keeps, to)
 
 
 def _heat(plan: ForgePlan) -> float:

@@ -215,6 +215,32 @@ def mass_change(grams: float, units: str = "in") -> str:
     return f"{grams:+.0f} g" if round(grams) else "0"
 
 
+def offness(under: float, over: float, unit: str = "mm", units: str = "in") -> str:
+    """How much smaller and larger a measure may be: of mm, degrees or g, as ``unit`` says.
+
+    To 1/64 in or 0.1 mm; finer than that, in the calipers' figures.
+
+    >>> offness(0.8, 0.8), offness(0.2, 0.2), offness(0.0, 1.6, units="mm")
+    ('± 1/32 in', '± 0.008 in', '+ 1.6 mm, - 0')
+    >>> offness(2.5, 2.5, "degrees"), offness(28.0, 28.0, "g")
+    ('± 2.5 degrees', '± 1.0 oz')
+    """
+
+    def shown(size: float) -> str:
+        match unit:
+            case "degrees":
+                return f"{size:g} degrees"
+            case "g":
+                ounces = size / GRAMS_PER_POUND * 16.0
+                return f"{ounces:.1f} oz" if units == "in" else f"{size:.0f} g"
+        least = MM_PER_INCH / 64.0 if units == "in" else 0.4
+        return fine(size, units) if size < least * 0.999 else length(size, units)
+
+    if under == over:
+        return f"± {shown(over)}"
+    return f"+ {shown(over)}, - {shown(under) if under else 0}"
+
+
 def both(mm: float, units: str = "in", finest: int = 64) -> str:
     """A length in the chosen units with the other beside it.
 

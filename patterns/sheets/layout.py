@@ -131,6 +131,10 @@ class Board:
         self.labels.append(label)
         return label
 
+    def word(self, text: str, places: Sequence[Point], height: float = FIGURE) -> None:
+        """A text whose baseline begins at the first of some places where it touches nothing."""
+        self.choices.append([Choice(Label(text, x, y, height)) for x, y in places])
+
     def fits(self, text: str, width: float, height: float) -> bool:
         return lettering.width(text, height) <= width
 

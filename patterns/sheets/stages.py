@@ -1,0 +1,535 @@
+"""A pattern for every stage of the work, full size, with what to do and what to measure.
+
+One drawing a stage. The words come from :mod:`patterns.stages`, what each check may be off by from
+:mod:`patterns.tolerances`; here is only what the iron looks like.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from ..blank import ForgePlan
+from ..contour import Contour, Point, Vertex
+from ..derived import poll_height
+from ..drawing import Drawing, Purpose
+from ..fire import STATED, Heat, reading
+from ..halves import FLAT, spread_half
+from ..head import heights_at
+from ..lettering import width
+from ..stages import FULLER_LEFT, Check, Stage
+from ..tolerances import tolerance
+from ..units import fine, length, mass, offness, temperature
+from ..views import bevel_line, bit_line, blade_section, plan_contour
+from .common import bar_face, drawn_edge, joined, part_face, strap_face, towards_thick, waist_at
+from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
+from .words import AID, GRINDING, HOT_WORK, WELDING, hanging
+
+NAME = "stages"
+HEADING = 6.5
+UPRIGHT, LYING = (184.0, 229.0), (250.0, 172.0)
+"""Width and height that fit one page of letter and of A4, upright and lying [mm]."""
+GAP = 4.0
+"""Between two columns of the table [mm]."""
+
+
+def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
+    """One drawing for each stage, in the order of the work."""
+    stages = [stage for stage in plan.stages if stage.name in _VIEWS]
+    return tuple(
+        _sheet(plan, stage, number, len(stages), units) for number, stage in enumerate(stages, 1)
+    )
+
+
+def _sheet(plan: ForgePlan, stage: Stage, number: int, of: int, units: str) -> Drawing:
+    """The view in the middle, what to do above it, what to measure below; upright if it fits."""
+    view = Board(units)
+    note = _VIEWS[stage.name](view, plan)
+    seen = view.drawing("view", "")
+    name = _named(plan, stage)
+    drawings = (
+        _around(plan, stage, seen, f"STAGE {number}  {name.upper()}", note, broad, units).drawing(
+            f"{NAME}-{number:02d}-{stage.name.replace(' ', '-')}", f"Stage {number} of {of}: {name}"
+        )
+        for broad, _ in (UPRIGHT, LYING)
+    )
+    upright = next(drawings)
+    box = upright.bounds
+    if box.width <= UPRIGHT[0] + 2.0 and box.height <= UPRIGHT[1]:
+        return upright
+    lying = next(drawings)
+    fits = lying.bounds.width <= LYING[0] + 2.0 and lying.bounds.height <= LYING[1] + 5.0
+    return lying if fits or box.width > UPRIGHT[0] + 2.0 else upright
+
+
+def _around(
+    plan: ForgePlan, stage: Stage, seen: Drawing, title: str, note: str, broad: float, units: str
+) -> Board:  # fmt: skip
+    """A view with its words; ``broad`` is how wide they may run [mm]."""
+    board = Board(units)
+    board.strokes += seen.strokes
+    board.labels += seen.labels
+    box = seen.bounds
+    top = board.paragraph(stage.doing, box.left, box.top + 7.0, broad, NOTE, upwards=True)
+    board.text(title, box.left, top + 1.6, HEADING, bold=True)
+    y = box.bottom - 8.0
+    if note:
+        y = board.paragraph(note, box.left, y, broad, NOTE) - 3.0
+    y = _checks(board, plan, stage, box.left, y, broad)
+    board.paragraph(f"{_caution(plan, stage)} {AID}".lstrip(), box.left, y - 1.0, broad, CAUTION)
+    return board
+
+
+def _caution(plan: ForgePlan, stage: Stage) -> str:
+    match stage.name:
+        case "marked":
+            return ""
+        case "welded":
+            return WELDING
+        case "ground":
+            return f"{GRINDING} {hanging(plan)}"
+    return HOT_WORK
+
+
+def _named(plan: ForgePlan, stage: Stage) -> str:
+    """The stage in the fold's own words."""
+    fold = plan.fold
+    if plan.undrawn and stage.name == "straps drawn":
+        return "plate cut"
+    strap = fold.strap if fold.straps == 1 or fold.waisted else f"{fold.strap}s"
+    return stage.name.replace("straps", strap).replace("halves", fold.both)
+
+
+def _checks(
+    board: Board, plan: ForgePlan, stage: Stage, x: float, y: float, broad: float
+) -> float:  # fmt: skip
+    """The table of what to measure; returns the next free baseline."""
+    hot = Heat("stated", STATED, STATED, STATED)
+    inch = "inches" if board.units == "in" else "mm"
+    rows = [[f"MEASURE, {inch}", "with", "cold", "may be", "keeps"]]
+    if not stage.cold:
+        rows[0].insert(3, f"hot, {temperature(STATED, board.units).split(' (')[0]}")
+    for check in stage.checks:
+        off = tolerance(plan, check)
+        row = [check.what, check.tool, _size(check, check.size, board.units)]
+        if not stage.cold:
+            warm = reading(check.size, hot).mid
+            row.append(_size(check, warm, board.units) if check.unit == "mm" else "-")
+        keeps = off.keeps
+        if off.to is not None:
+            keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
+        may = offness(off.under, off.over, check.unit, board.units)
+        rows.append([*row, may.replace(f" {board.units}", ""), keeps])
+    sizes = (FIGURE, 3.3)
+    size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), NOTE)
+    y = board.table(rows, x, y, size, GAP)
+    return board.paragraph(f"Weighs {mass(stage.mass, board.units)} now.", x, y - 1.0, broad, NOTE)
+
+
+def _size(check: Check, size: float, units: str) -> str:
+    match check.unit:
+        case "degrees":
+            return f"{size:g} degrees"
+        case "g":
+            return mass(size, units).split(" (")[0]
+    shown = fine(size, units) if check.tool == "calipers" else length(size, units)
+    return shown.removesuffix(f" {units}")
+
+
+# The bar -----------------------------------------------------------------------------------------
+
+
+def _marked(board: Board, plan: ForgePlan) -> str:
+    """Both faces, the outer one above as if the bar were rolled towards you."""
+    wide = plan.design.bar.width
+    start, end = plan.parts[0].start, plan.parts[-1].end
+    base = wide + 21.0
+    outer = [mark for mark in plan.marks if mark.face == "outer"]
+    for face, low in (("outer", base), ("inner", 0.0)):
+        board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, low + wide / 2.0))
+        for mark in plan.marks:
+            if mark.face != face:
+                continue
+            foot, head = (0.0, wide) if not plan.fold.waisted else _across(plan, mark.x)
+            board.line(Purpose.MARK, (mark.x, low + foot), (mark.x, low + head))
+            if face == "outer":
+                sign = wedge_mark(mark.x, low + head + 0.8, down=True)
+                board.add(sign, Purpose.MARK, filled=True)
+            else:
+                sign = flag_mark(mark.x, low + foot - 0.8, towards_thick(plan, mark))
+                board.add(sign, Purpose.MARK)
+        name = "OUTER FACE" if face == "outer" else "INNER FACE"
+        if face == "outer" and not outer:
+            board.text("no marks", start + 3.0, low + (wide - FIGURE) / 2.0, FIGURE)
+        level = low + wide + (7.5 if face == "outer" and outer else 2.2)
+        board.text(name, start, level, TITLE, bold=True)
+    if plan.fold.halves == 2:
+        board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, base + wide + 3.0))
+    for mark in plan.marks:
+        level = base - 5.0 if mark.face == "outer" else -12.5
+        text = length(abs(mark.x), board.units)
+        if mark.x:
+            from_line = base if mark.face == "outer" else -6.0
+            board.across(0.0, mark.x, level, text, starts=(from_line, from_line))
+    datum = 0.0 if plan.fold.halves == 2 else end
+    board.across(start, datum, -21.5, length(datum - start, board.units), starts=(0.0, -8.0))
+    return "Both faces as if the bar were rolled over on its long edge: left stays left."
+
+
+def _across(plan: ForgePlan, x: float) -> tuple[float, float]:
+    low, high = waist_at(plan, x)
+    return plan.design.bar.width / 2.0 + low, plan.design.bar.width / 2.0 + high
+
+
+def _fullered(board: Board, plan: ForgePlan) -> str:
+    """The bar from its edge, with a groove beside each mark."""
+    thick = plan.design.bar.thickness
+    start, end = plan.parts[0].start, plan.parts[-1].end
+    board.add(_grooved(plan), Purpose.OUTLINE)
+    if plan.fold.halves == 2:
+        board.line(Purpose.CENTRE, (0.0, -5.0), (0.0, thick + 5.0))
+    right = end - width("outer face", FIGURE) - 2.4
+    for name, level in (("outer face", thick + 2.2), ("inner face", -FIGURE - 2.2)):
+        board.word(name, [(start + 2.4, level), (right, level), (end + 16.0, level)])
+    inner = [mark.x for mark in plan.marks if mark.face == "inner" and mark.kind == "shoulder"]
+    ends = inner if len(inner) == 2 else [start, *inner]
+    board.across(ends[0], ends[-1], -13.5, length(ends[-1] - ends[0], board.units),
+                 starts=(0.0, 0.0), bold=True)  # fmt: skip
+    if plan.poll:
+        half, face = plan.poll / 2.0, plan.fold.back == "block"
+        level, edge = (thick + 9.5, thick) if face else (-22.5, 0.0)
+        board.across(-half, half, level, length(plan.poll, board.units), starts=(edge, edge),
+                     bold=True)  # fmt: skip
+    board.upright(0.0, thick, end + 6.0, length(thick, board.units), starts=(end, end))
+    return "The bar from its edge. Each groove's plumb side stands on the mark."
+
+
+def _grooved(plan: ForgePlan) -> Contour:
+    """The edge view after fullering: each groove plumb on its mark, round on the strap's side."""
+    thick = plan.design.bar.thickness
+    start, end = plan.parts[0].start, plan.parts[-1].end
+    raw = plan.strap.raw_length
+    deep = max(thick - plan.strap.drawn_thickness - FULLER_LEFT, 0.1 * thick)
+    deep = min(deep, thick - plan.strap.drawn_thickness, 0.9 * thick)
+    wide = min(2.0 * deep, 0.45 * raw)
+    low, high = [Vertex(start, 0.0)], [Vertex(end, thick)]
+    for mark in sorted(plan.marks, key=lambda mark: mark.x):
+        if mark.face == "inner":
+            to = -towards_thick(plan, mark)
+            run = [Vertex(mark.x, 0.0), Vertex(mark.x, deep), Vertex(mark.x + to * wide, 0.0)]
+            low += _rounded(run, to > 0.0)
+    for mark in sorted(plan.marks, key=lambda mark: -mark.x):
+        if mark.face == "outer" and mark.kind == "poll":
+            to = -towards_thick(plan, mark)
+            up = thick - deep
+            run = [Vertex(mark.x, thick), Vertex(mark.x, up), Vertex(mark.x + to * wide, thick)]
+            high += _rounded(run, to < 0.0)
+    return Contour((*low, Vertex(end, 0.0), *high, Vertex(start, thick)))
+
+
+def _rounded(run: list[Vertex], onwards: bool) -> list[Vertex]:
+    """A groove in the order of the outline, its slope hollow as the fuller leaves it."""
+    first, foot, last = run
+    bulge = math.tan(math.radians(40.0) / 4.0)
+    if onwards:
+        return [first, Vertex(foot.x, foot.y, bulge), last]
+    return [Vertex(last.x, last.y, bulge), foot, first]
+
+
+def _edge(board: Board, plan: ForgePlan, base: float) -> None:
+    """The drawn bar from its edge, its faces named."""
+    edge = drawn_edge(plan).moved(0.0, base)
+    wall, first = plan.strap.drawn_thickness, plan.drawn_parts[0]
+    board.add(edge, Purpose.OUTLINE)
+    board.text("outer face", first.start, base + wall + 2.0, NOTE)
+    straps = [part for part in plan.drawn_parts if part.kind == "strap"]
+    board.text("inner face", straps[-1].start + 2.0, base - NOTE - 2.0, NOTE)
+    if plan.fold.halves == 2:
+        board.line(Purpose.CENTRE, (0.0, base - 3.0), (0.0, edge.bounds.top + 3.0))
+
+
+def _bar(board: Board, plan: ForgePlan, faces: list[list[Point]]) -> float:
+    """The drawn bar from its face and from its edge; returns the lowest of the face."""
+    for outline in faces:
+        board.add(Contour.polygon(outline), Purpose.OUTLINE)
+    parts, thick = plan.drawn_parts, plan.design.bar.thickness
+    every = [y for outline in faces for _, y in outline]
+    low, high = min(every), max(every)
+    board.line(Purpose.CENTRE, (parts[0].start, 0.0), (parts[-1].end, 0.0))
+    _edge(board, plan, high + 6.5 + thick)
+    for part in parts:
+        if part.kind == "strap":
+            long = length(part.length, board.units)
+            starts = [_foot(faces, x) for x in (part.start, part.end)]
+            board.across(part.start, part.end, low - 8.0, long, starts=starts, bold=True)
+    return low
+
+
+def _foot(faces: list[list[Point]], x: float) -> float:
+    """The lowest corner at a place; extension lines begin there."""
+    return min((y for face in faces for a, y in face if abs(a - x) < 1e-6), default=0.0)
+
+
+def _straps_drawn(board: Board, plan: ForgePlan) -> str:
+    """The straps as drawing leaves them: straight edges, as high as they come."""
+    if plan.undrawn:
+        ears = {part: strap_face(plan, part) for part in plan.drawn_parts if part.kind == "strap"}
+    else:
+        tall = plan.spread.natural_height / 2.0
+        if plan.spread.edges == "dressed":
+            tall = plan.strap.mean_height / 2.0
+        ears = {
+            part: [(part.start, -tall), (part.end, -tall), (part.end, tall), (part.start, tall)]
+            for part in plan.drawn_parts
+            if part.kind == "strap"
+        }
+    _bar(board, plan, [part_face(plan, part, ears) for part in plan.drawn_parts])
+    return ""
+
+
+def _ears_spread(board: Board, plan: ForgePlan) -> str:
+    straps = [part for part in plan.drawn_parts if part.kind == "strap"]
+    ears = {part: strap_face(plan, part) for part in straps}
+    faces = [part_face(plan, part, ears) for part in plan.drawn_parts]
+    _bar(board, plan, joined(plan, faces))
+    tip = max(ears[straps[-1]], key=lambda point: point[1])
+    foot = min(ears[straps[-1]], key=lambda point: point[1])
+    end = plan.drawn_parts[-1].end
+    board.upright(0.0, tip[1], end + 6.0, length(tip[1], board.units), starts=(end, tip[0]))
+    board.upright(foot[1], 0.0, end + 6.0, length(-foot[1], board.units), starts=(foot[0],))
+    return ""
+
+
+# The halves --------------------------------------------------------------------------------------
+
+
+def _halves_spread(board: Board, plan: ForgePlan) -> str:
+    """One half from its outer face, over what it was."""
+    half, wide = spread_half(plan), plan.design.bar.width / 2.0
+    board.add(half.contour, Purpose.OUTLINE)
+    board.add(Contour.rectangle(0.0, -wide, plan.half, wide), Purpose.HIDDEN)
+    box = half.contour.bounds
+    board.line(Purpose.CENTRE, (-5.0, 0.0), (box.right + 5.0, 0.0))
+    board.across(0.0, half.length, box.bottom - 8.0, length(half.length, board.units),
+                 starts=(-wide, box.bottom), bold=True)  # fmt: skip
+    board.upright(box.bottom, box.top, box.right + 9.0, length(box.height, board.units),
+                  starts=(box.right, box.right))  # fmt: skip
+    board.text("shoulder", 2.0, 2.0, NOTE)
+    board.text("TOE", box.right + 5.0, box.top + 2.0, FIGURE)
+    board.text("HEEL", box.right + 5.0, box.bottom - 2.0 - FIGURE, FIGURE)
+    turn = " Turn the pattern over for the other one." if plan.fold.halves == 2 else ""
+    return f"Broken line: the {plan.fold.half} before it is spread.{turn}"
+
+
+def _bit_in_place(board: Board, plan: ForgePlan) -> str:
+    """The bit where it lies on one half, or over the edge."""
+    import shapely
+
+    head, a = plan.head, plan.design.allowances
+    bit = plan.bit
+    assert bit is not None
+    start = head.plan.shoulder[0]
+    outline = shapely.Polygon(head.side.contour.points(FLAT)).buffer(a.trimming, quad_segs=32)
+    line = bit_line(head)
+    points = [(v.x, v.y) for v in line.vertices]
+    box = head.side.contour.bounds.grown(a.trimming + 2.0)
+    low, high = points[0], points[-1]
+    ahead = shapely.Polygon(
+        [*points, (high[0], box.top), (box.right, box.top), (box.right, box.bottom),
+         (low[0], box.bottom)]
+    ).buffer(0.0)  # fmt: skip
+    steel = outline.intersection(ahead)
+    parts = list(getattr(steel, "geoms", [steel]))
+    ring = shapely.get_coordinates(max(parts, key=lambda part: part.area).exterior)[:-1]
+    if not bit.overlaid:
+        half = spread_half(plan).contour
+        board.add(half, Purpose.HIDDEN)
+        body = shapely.Polygon(half.points(FLAT)).difference(
+            shapely.transform(steel, lambda xy: xy - (start, 0.0))
+        )
+        for part in getattr(body, "geoms", [body]):
+            board.add(_ring(part.exterior.coords), Purpose.OUTLINE)
+    else:
+        board.add(_ring(outline.exterior.coords).moved(-start, 0.0), Purpose.OUTLINE)
+    laid = _ring((x - start, y) for x, y in ring)
+    board.add(laid, Purpose.OUTLINE)
+    board.hatch(laid, gap=4.0)
+    edge = laid.bounds
+    board.line(Purpose.CENTRE, (-5.0, 0.0), (edge.left - 1.0, 0.0))
+    board.leader(edge.left + 0.25 * edge.width, edge.top - 0.2 * edge.height,
+                 (edge.right + 5.0, edge.top - 4.0), "bit, hatched")  # fmt: skip
+    deep = length(bit.depth, board.units)
+    if bit.overlaid:
+        return f"The legs reach {deep} back from the edge on both faces."
+    return (
+        f"The bit's back lies {deep} behind the edge. Broken line: the end of the {plan.fold.half} "
+        "under it."
+    )
+
+
+def _ring(points: object) -> Contour:
+    """A closed contour through a ring's points, counter-clockwise, each corner once."""
+    import shapely
+
+    ring = shapely.LinearRing([tuple(p)[:2] for p in points]).simplify(FLAT / 4.0)  # type: ignore[attr-defined]
+    found = [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)[:-1]]
+    if not ring.is_ccw:
+        found.reverse()
+    return Contour.polygon(found)
+
+
+# The head ----------------------------------------------------------------------------------------
+
+
+def _folded(board: Board, plan: ForgePlan) -> str:
+    """From above: the walls round the drift, the halves ahead as they lie before the weld."""
+    head = plan.head
+    view, half = head.plan, spread_half(plan)
+    board.add(view.outside, Purpose.OUTLINE)
+    eye = head.eye.contour.moved(view.eye_back, 0.0)
+    board.add(eye, Purpose.OUTLINE)
+    for wall in (view.wall_half, view.wall_half.flipped()):
+        board.add(wall, Purpose.THIN)
+        board.hatch(wall, gap=2.2)
+    board.hatch(eye, gap=4.5, angle=-45.0)
+    start = head.blade.start
+    end = view.shoulder[0] + half.length
+    between = 0.0
+    if plan.bit is not None and not plan.bit.overlaid:
+        between = plan.bit.thickness
+        back = max(end - plan.bit.overlap, start)
+        out = head.length + plan.design.allowances.trimming
+        board.add(
+            Contour.rectangle(back, -between / 2.0, max(out, back + 1.0), between / 2.0),
+            Purpose.THIN,
+        )
+    if plan.fold.halves == 2:
+        for sign in (1.0, -1.0):
+            inside, outside = sign * between / 2.0, sign * (between / 2.0 + half.thickness)
+            board.add(
+                Contour.rectangle(start, min(inside, outside), end, max(inside, outside)),
+                Purpose.OUTLINE,
+            )
+    else:
+        t = half.thickness / 2.0
+        board.add(Contour.rectangle(start, -t, end, t), Purpose.OUTLINE)
+    wide = view.form.width + 2.0 * view.wall
+    low = -max(view.width / 2.0, between / 2.0 + half.thickness)
+    widest = view.eye_back + head.eye.length / 4.0
+    board.upright(-wide / 2.0, wide / 2.0, -9.0, length(wide, board.units), starts=(widest, widest))
+    eye_long = f"eye {length(head.eye.length, board.units)}"
+    board.across(view.eye_back, view.eye_front, low - 8.0, eye_long, starts=(0.0, 0.0), bold=True)
+    top = view.width / 2.0
+    board.leader((view.eye_back + view.eye_front) / 2.0, 0.0, (view.eye_front + 8.0, top + 8.0),
+                 "DRIFT in the eye")  # fmt: skip
+    how = "inner faces together" if plan.fold.halves == 2 else "the tongue round the drift"
+    return f"From above, at mid-height: the {plan.fold.both} ahead, {how}. Hatched: walls, drift."
+
+
+def _grown(plan: ForgePlan) -> Contour:
+    """The side view with what is trimmed off."""
+    import shapely
+
+    by = plan.design.allowances.trimming
+    shape = shapely.Polygon(plan.head.side.contour.points(FLAT)).buffer(by, quad_segs=32)
+    return _ring(shape.exterior.coords)
+
+
+def _side(board: Board, plan: ForgePlan, outline: Contour) -> None:
+    """The head from the side, with the eye behind it."""
+    head, view = plan.head, plan.head.plan
+    board.add(outline, Purpose.OUTLINE)
+    for x in (view.eye_back, view.eye_front):
+        (high,), (low,) = heights_at(head, [x])
+        board.line(Purpose.HIDDEN, (x, low), (x, high))
+
+
+def _welded(board: Board, plan: ForgePlan) -> str:
+    """The side view with the order of the welding heats, from the eye to the edge."""
+    head = plan.head
+    _side(board, plan, _grown(plan))
+    start, end = head.plan.eye_front, head.length
+    heats = 3
+    step = (end - start) / heats
+    middle = head.side.edge.y
+    for i in range(heats):
+        x = start + (i + 0.5) * step
+        y = middle * (i + 0.5) / heats
+        board.add(Contour.circle(x, y, 4.6), Purpose.THIN)
+        board.text(f"{i + 1}", x, y - 2.4, 4.8, "middle", bold=True)
+        if i + 1 < heats:
+            at = x + 4.6
+            to = x + step - 4.6
+            then = middle * (i + 1.5) / heats
+            board.line(Purpose.DIMENSION, (at + 1.0, y), (to - 1.0, then))
+            board.arrow(to - 1.0, then, math.atan2(then - y, to - at))
+    return "1, 2, 3: where the welding heats are taken, one after the other."
+
+
+def _stations(board: Board, plan: ForgePlan) -> None:
+    """Where the blade's thickness is measured, numbered from the eye."""
+    head = plan.head
+    box = head.side.contour.bounds
+    for number, (x, _) in enumerate(head.blade.stations[:3], 1):
+        if x >= head.length:
+            continue
+        (high,), (low,) = _span(plan, x)
+        board.line(Purpose.THIN, (x, low), (x, high))
+        board.text(f"{number}", x, box.top + 9.0, FIGURE, "middle", bold=True)
+        board.line(Purpose.DIMENSION, (x, high + 1.2), (x, box.top + 8.0))
+
+
+def _span(plan: ForgePlan, x: float) -> tuple[tuple[float], tuple[float]]:
+    """The outline's heights at a place in the blade."""
+    import shapely
+
+    flat, box = plan.head.side.flat, plan.head.side.contour.bounds
+    cut = shapely.LineString([(x, box.bottom - 1.0), (x, box.top + 1.0)]).intersection(flat)
+    _, low, _, high = cut.bounds
+    return (float(high),), (float(low),)
+
+
+def _forged(board: Board, plan: ForgePlan) -> str:
+    """The side view as forged, with the finished outline inside it."""
+    _side(board, plan, _grown(plan))
+    board.add(plan.head.side.contour, Purpose.HIDDEN)
+    _stations(board, plan)
+    front = plan.head.plan.eye_front
+    places = [length(x - front, board.units) for x, _ in plan.head.blade.stations[:3]]
+    return (
+        "Broken line: the finished outline; thick line: as forged, with what is trimmed off. "
+        f"Stations 1, 2, 3: {', '.join(places)} ahead of the eye."
+    )
+
+
+def _ground(board: Board, plan: ForgePlan) -> str:
+    """The finished side view with its bevel, and the blade's section along it."""
+    head = plan.head
+    _side(board, plan, head.side.contour)
+    board.add(bevel_line(head), Purpose.THIN)
+    box, poll = head.side.contour.bounds, poll_height(plan.design) / 2.0
+    board.across(0.0, box.right, box.bottom - 8.0, length(box.right, board.units),
+                 starts=(-poll, head.side.edge.y), bold=True)  # fmt: skip
+    base = box.top + 7.0 + head.plan.width / 2.0
+    board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
+    board.add(head.eye.contour, Purpose.OUTLINE, at=(head.plan.eye_back, base))
+    x, low, high = blade_section(head, head.blade.start)
+    tip = (float(x[-1]), base + float(low[-1] + high[-1]) / 2.0)
+    angle = f"{plan.design.blade.edge_angle:g} degrees in all"
+    board.leader(tip[0] - 1.0, tip[1], (tip[0] + 7.0, tip[1] + 6.0), angle)
+    return "Thin line: where the bevel ends."
+
+
+_VIEWS: dict[str, Callable[[Board, ForgePlan], str]] = {
+    "marked": _marked,
+    "fullered": _fullered,
+    "straps drawn": _straps_drawn,
+    "ears spread": _ears_spread,
+    "halves spread": _halves_spread,
+    "bit in place": _bit_in_place,
+    "folded": _folded,
+    "welded": _welded,
+    "forged": _forged,
+    "ground": _ground,
+}
+"""How each stage is drawn; a stage that is not here is a cut, or has a sheet of its own."""
