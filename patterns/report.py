@@ -33,11 +33,7 @@ def revision(design: Design) -> str:
 
 
 def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
-    """All figures: mm, mm2, mm3, g, degrees of angle, deg C; a stage's checks cold and hot."""
-    head, design, strap = plan.head, plan.design, plan.strap
-    ahead, above = head.balance
-    thinnest, thickest = head.wall_range
-    stated = Heat("stated", STATED, STATED, STATED)
+    """All figures: the plan's, the parameters with where they are from, the constants cited."""
     return {
         "units": {
             "length": "mm",
@@ -47,6 +43,35 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
             "angle": "degrees",
             "temperature": "deg C",
         },
+        **plan_data(plan),
+        "parameters": {
+            key: {
+                "value": value_at(plan.design, key),
+                "from": "profile" if key in profile.given else "default",
+            }
+            for key, _ in specs()
+        },
+        "constants": [
+            {
+                "name": constant.name,
+                "value": constant.value,
+                "unit": constant.unit,
+                "work": constant.work.title if constant.work else "",
+                "locator": constant.locator,
+                "basis": constant.basis.value,
+            }
+            for constant in cited()
+        ],
+    }
+
+
+def plan_data(plan: ForgePlan) -> dict[str, Any]:
+    """The plan's figures: mm, mm2, mm3, g, degrees, deg C; a stage's checks cold and hot."""
+    head, design, strap = plan.head, plan.design, plan.strap
+    ahead, above = head.balance
+    thinnest, thickest = head.wall_range
+    stated = Heat("stated", STATED, STATED, STATED)
+    return {
         "name": design.name,
         "version": __version__,
         "revision": revision(design),
@@ -159,24 +184,6 @@ def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:
                 "stops": doubt.stops,
             }
             for doubt in plan.doubts
-        ],
-        "parameters": {
-            key: {
-                "value": value_at(design, key),
-                "from": "profile" if key in profile.given else "default",
-            }
-            for key, _ in specs()
-        },
-        "constants": [
-            {
-                "name": constant.name,
-                "value": constant.value,
-                "unit": constant.unit,
-                "work": constant.work.title if constant.work else "",
-                "locator": constant.locator,
-                "basis": constant.basis.value,
-            }
-            for constant in cited()
         ],
     }
 

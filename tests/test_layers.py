@@ -61,6 +61,7 @@ LAYERS = [
     "sensitivity",
     "tolerances",
     "report",
+    "card",
     "views",
     "sheets.*",
     "pages",

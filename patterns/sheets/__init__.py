@@ -7,10 +7,10 @@ name; it may take several drawings, whose names begin with its own.
 
 from __future__ import annotations
 
-from . import bit, blank, eye, head, log, stages, steel, straps
+from . import bit, blank, card, eye, head, log, stages, steel, straps
 
-SHEETS = (blank, straps, head, bit, eye, steel, log, stages)
+SHEETS = (blank, straps, head, bit, eye, steel, log, card, stages)
 """In the order of printing; a sheet's number is its place here, whatever is chosen."""
 
-EVERYDAY = ("blank", "straps", "head", "bit", "eye", "steel", "log")
+EVERYDAY = ("blank", "straps", "head", "bit", "eye", "steel", "log", "card")
 """Names of the sheets that are drawn if none are asked for."""
