@@ -111,7 +111,7 @@ Moved: TypeAlias = tuple[str, float | None, float | None, float]
 @lru_cache(4)  # sheet, summary and plan.json all tell of it
 def _moved(plan: ForgePlan) -> tuple[Moved, ...]:
     piece = piece_of(plan).piece
-    growth = _blade_growth(plan)
+    growth = blade_growth(plan)
     forged, mass = mass_of(piece)
     found = []
     for name, slipped in _slips(plan, piece):
@@ -141,7 +141,8 @@ def _slips(plan: ForgePlan, piece: Piece) -> Iterator[tuple[str, Piece]]:
         yield "10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))
 
 
-def _blade_growth(plan: ForgePlan) -> float | None:
+@lru_cache(4)
+def blade_growth(plan: ForgePlan) -> float | None:
     """What the blade's metal grows by for each millimetre of reach, at the same style."""
     design, blade = plan.design, plan.design.blade
     longer = 1.0 + 1.0 / blade.reach

@@ -58,6 +58,7 @@ LAYERS = [
     "cutlist",
     "rack_report",
     "sensitivity",
+    "rounding",
     "report",
     "views",
     "sheets.*",
