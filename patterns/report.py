@@ -8,7 +8,7 @@ import math
 import textwrap
 from typing import Any
 
-from . import __version__, weighed
+from . import __version__, rounding, weighed
 from . import hang as hanging
 from .bar_plan import BitPlan, PlatePlan
 from .blank import ForgePlan
@@ -172,6 +172,7 @@ def plan_data(plan: ForgePlan) -> dict[str, Any]:
             }
             for stage in plan.stages
         ],
+        "rounded": rounding.data(plan, plan.units),
         "sensitivity": [
             {"slip": e.slip, "eye_perimeter": e.eye, "reach": e.reach, "mass": e.mass}
             for e in sensitivity(plan, "mm")
@@ -183,7 +184,7 @@ def plan_data(plan: ForgePlan) -> dict[str, Any]:
                 "source": doubt.source,
                 "stops": doubt.stops,
             }
-            for doubt in plan.doubts
+            for doubt in (*plan.doubts, *rounding.doubts(plan, plan.units))
         ],
     }
 
@@ -243,7 +244,7 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
                  f"edge {both(head.edge_length, units)}"),
         ("Fold", plan.fold.brief),
         ("Bar", f"{section(design.bar.section)}, {design.bar.steel}"),
-        ("Cut", both(plan.cut_length, units)),
+        ("Cut", rounding.beside(plan, "cut", units)),
         *_mark_rows(plan, units),
         *_strap_rows(plan, units),
         ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
@@ -254,9 +255,10 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
                     "the centre line"),
         *([] if (hang := hanging.hang(head)) is None else hanging.rows(hang, units)),
         ("Among axes", weighed.line(weighed.where(head))),
+        *_rounded_row(plan, units),
         ("Revision", revision(design)),
     ]  # fmt: skip
-    for doubt in plan.doubts:
+    for doubt in (*plan.doubts, *rounding.doubts(plan, units)):
         word = "STOP" if doubt.stops else "Doubt"
         rows.append((word, f"{doubt.field}: {doubt.message} [{doubt.source}]"))
     return [
@@ -266,11 +268,20 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
     ]
 
 
+def _rounded_row(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+    """What rounding to the smith's mark did; nothing if he tells none."""
+    said = rounding.line(plan, units)
+    told = rounding.rule_of(plan, units).told
+    return [("Rounded", said.removeprefix("rounded "))] if told else []
+
+
 def _mark_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
     """What is marked on each face."""
     said: dict[str, list[str]] = {"outer": [], "inner": []}
     if plan.fold.halves == 1:
-        said["inner"].append(f"shoulder mark {both(plan.half, units)} from the body's end")
+        said["inner"].append(
+            f"shoulder mark {rounding.beside(plan, 'shoulder mark', units)} from the body's end"
+        )
     else:
         for face, marks in said.items():
             kinds = [mark.kind for mark in plan.marks if mark.face == face]
@@ -279,9 +290,9 @@ def _mark_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
                 marks.append(
                     f"cut across the middle, to {fine(hinge, units)} of the inner face"
                 )  # fmt: skip
-            for kind, apart in (("poll", plan.poll), ("shoulder", plan.shoulders)):
+            for kind, name in (("poll", "poll"), ("shoulder", "shoulders")):
                 if kind in kinds:
-                    marks.append(f"{kind} marks {both(apart, units)} apart")
+                    marks.append(f"{kind} marks {rounding.beside(plan, name, units)} apart")
     return [(f"{face.title()} face", ", ".join(marks)) for face, marks in said.items() if marks]
 
 
@@ -295,7 +306,7 @@ def _strap_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
     if plan.undrawn:
         how, alone = f"{drawn} thick", ""
     rows = [
-        ("Dividers", f"{both(strap.divider, units)} {each}, {how}"),
+        ("Dividers", f"{rounding.beside(plan, 'dividers', units)} {each}, {how}"),
         ("Guard", _slips(plan, units)),
         ("Ears", f"walls {both(strap.mean_height, units)} high on the mean{alone}; "
                  f"{plan.spread.verdict}"),
@@ -311,7 +322,9 @@ def _strap_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
             ),
         )
     if plan.fold.laps:
-        rows.insert(1, ("Lap", f"{both(strap.lap, units)} of scarf at the tongue's end"))
+        rows.insert(
+            1, ("Lap", f"{rounding.beside(plan, 'lap', units)} of scarf at the tongue's end")
+        )
     return rows
 
 
@@ -322,7 +335,7 @@ def _steel_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
         rows.append(("Bit", f"none: the edge is of the body's {design.bar.steel}"))
     else:
         rows.append(("Bit", f"{design.bit.form}, {section(bit.stock)}, {design.bit.steel}, cut "
-                            f"{both(bit.cut_length, units)}"))  # fmt: skip
+                            f"{rounding.beside(plan, 'bit', units)}"))  # fmt: skip
         wide = f"{both(bit.depth, units)} deep"
         if bit.overlaid:
             wide = f"{both(2.0 * bit.depth, units)} wide, flat"
@@ -336,8 +349,8 @@ def _steel_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
                                   "apart, staggered on the two faces"))  # fmt: skip
     if plate is not None:
         rows.append(("Plate", f"{section(plate.stock)}, {design.plate.steel}, cut "
-                              f"{both(plate.cut_length, units)}; {both(plate.thickness, units)} "
-                              "thick when ground"))  # fmt: skip
+                              f"{rounding.beside(plan, 'plate', units)}; "
+                              f"{both(plate.thickness, units)} thick when ground"))  # fmt: skip
     return rows
 
 

@@ -141,6 +141,7 @@ def _slips(plan: ForgePlan, piece: Piece) -> Iterator[tuple[str, Piece]]:
         yield "10 % more spread", replace(piece, strap=replace(strap, height=higher, ears=None))
 
 
+@lru_cache(4)
 def blade_growth(plan: ForgePlan) -> float | None:
     """What the blade's metal grows by for each millimetre of reach, at the same style."""
     design, blade = plan.design, plan.design.blade

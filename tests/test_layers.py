@@ -60,6 +60,7 @@ LAYERS = [
     "rack_report",
     "sensitivity",
     "tolerances",
+    "rounding",
     "report",
     "card",
     "views",

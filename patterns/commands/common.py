@@ -60,6 +60,26 @@ def add_changes(parser: argparse.ArgumentParser) -> None:
                         "for every key: eyewrap keys")  # fmt: skip
 
 
+def add_finest(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--finest", metavar="MARK", help="the finest mark of your rule: 1/64, 1/32 "
+                        "or 1/16 of an inch, mm, or fine; as --set hand.finest=MARK, and after "
+                        "every --set")  # fmt: skip
+
+
+def with_finest(options: argparse.Namespace) -> list[Fault]:
+    """Put the smith's finest mark among the changes; the fault, if it is none."""
+    from ..parameters import FINEST
+
+    if (text := options.finest) is None:
+        return []
+    mark = text.strip().lower()
+    if mark not in FINEST:
+        allowed = ", ".join(FINEST[:-1]) + f" or {FINEST[-1]}"
+        return [Fault("--finest", repr(text[:60]), allowed, "choose the mark that you can hit")]
+    options.changes = [*options.changes, f"hand.finest={mark}"]
+    return []
+
+
 def add_smith(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--smith", metavar="FILE", help="your own factors, as eyewrap learn writes "
                         "them, in place of the file's; --set comes after both")  # fmt: skip

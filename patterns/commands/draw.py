@@ -11,12 +11,24 @@ from datetime import date
 from pathlib import Path
 
 from ..errors import Fault
-from .common import DONE, STOPPED, Commands, add_profile, command, planned, say, units_of
+from .common import (
+    DONE,
+    STOPPED,
+    Commands,
+    add_finest,
+    add_profile,
+    command,
+    planned,
+    say,
+    units_of,
+    with_finest,
+)
 
 EXAMPLES = """\
 examples:
   eyewrap draw belt-hatchet
   eyewrap draw camp-axe --paper a4 --units mm
+  eyewrap draw camp-axe --finest 1/16
   eyewrap draw my-axe.toml --to patterns/my-axe
   eyewrap draw camp-axe --set "wall.thickness=5/16 in" --set "eye.length=2 1/8 in"
   eyewrap draw camp-axe --set eye.length= --set eye.width= \\
@@ -36,6 +48,7 @@ def add(commands: Commands) -> None:
         epilog=EXAMPLES,
     )  # fmt: skip
     add_profile(parser)
+    add_finest(parser)
     parser.add_argument("--to", metavar="DIR", help="the folder to write into; made if need be")
     parser.add_argument(
         "--paper", default="letter", metavar="SIZE",
@@ -55,6 +68,7 @@ def _draw(options: argparse.Namespace) -> int:
     from ..pages import check_paper
 
     units, faults = units_of(options)
+    faults += with_finest(options)
     paper = options.paper.strip().lower()
     faults += check_paper(paper)
     sheets = _sheets(options.sheets, faults)

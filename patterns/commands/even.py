@@ -57,8 +57,8 @@ def add(commands: Commands) -> None:
 
 
 def _even(options: argparse.Namespace) -> int:
+    from .. import rounding
     from ..fire import TOLERANCE, even_up
-    from ..units import both
 
     units, faults = units_of(options)
     forge = None
@@ -71,7 +71,7 @@ def _even(options: argparse.Namespace) -> int:
             Fault(
                 "fold.form", forge.fold.name, "a fold with two straps",
                 "a tongue stands alone: draw it until the dividers or a rule step "
-                f"{both(forge.strap.divider, units)}",
+                f"{rounding.beside(forge, 'dividers', units)}",
             )
         )  # fmt: skip
     if forge is not None and forge.undrawn:
@@ -81,16 +81,16 @@ def _even(options: argparse.Namespace) -> int:
         )  # fmt: skip
     if faults and forge is not None and (forge.fold.straps == 1 or forge.undrawn):
         raise BadInputError(faults)
-    target = None if forge is None else forge.strap.divider
+    target = None if forge is None else rounding.aim(forge, "dividers", units)
     within: float | None = TOLERANCE
     if options.within is not None:
         within = length_of("--within", options.within, 0.01, 5.0, units, faults)
     found = [_measured(side, getattr(options, side), target, units, faults) for side in SIDES]
     left, right = found
-    if faults or forge is None or left is None or right is None or within is None:
+    if faults or forge is None or target is None or left is None or right is None or within is None:
         raise BadInputError(faults)
     evened = even_up(
-        left, right, target=forge.strap.divider, tolerance=within,
+        left, right, target=target, tolerance=within,
         wall=forge.strap.drawn_thickness, spread=forge.spread.coefficient,
     )  # fmt: skip
     if options.json:

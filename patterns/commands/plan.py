@@ -5,12 +5,24 @@ from __future__ import annotations
 import argparse
 import sys
 
-from .common import DONE, STOPPED, Commands, add_profile, command, planned, say, units_of
+from .common import (
+    DONE,
+    STOPPED,
+    Commands,
+    add_finest,
+    add_profile,
+    command,
+    planned,
+    say,
+    units_of,
+    with_finest,
+)
 
 EXAMPLES = """\
 examples:
   eyewrap plan belt-hatchet
   eyewrap plan belt-hatchet --settings
+  eyewrap plan belt-hatchet --finest 1/16
   eyewrap plan belt-hatchet --json --set "bar.section=1/2 x 1 1/4 in"
 """
 
@@ -21,6 +33,7 @@ def add(commands: Commands) -> None:
         description="Print the figures of a head; write no files.", epilog=EXAMPLES,
     )  # fmt: skip
     add_profile(parser)
+    add_finest(parser)
     parser.add_argument("--json", action="store_true", help="all figures as JSON, in mm and g")
     parser.add_argument(
         "--piece", action="store_true", help="bar and marks as TOML, for: eyewrap predict FILE"
@@ -32,6 +45,7 @@ def _plan(options: argparse.Namespace) -> int:
     from .. import report
 
     units, faults = units_of(options)
+    faults += with_finest(options)
     profile, forge = planned(options, units, faults)
     if options.json:
         sys.stdout.flush()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from .. import rounding
 from ..bar_plan import BitPlan, PlatePlan
 from ..blank import ForgePlan
 from ..contour import Contour, Point
@@ -31,7 +32,8 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     board = Board(units)
     foot, right = 0.0, plan.head.length - _start(plan) + 36.0
     if plan.bit is not None:
-        foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit.stock, plan.bit.cut_length)
+        cut = rounding.hit(plan, "bit", units)
+        foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit, cut)
         foot, beside = _as_forged(board, plan.bit, foot - 10.0)
         foot, right = foot - 10.0, max(right, beside)
 
@@ -41,12 +43,12 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     plate = plan.plate
     beside = plate is not None and end + plate.cut_length <= BESIDE
     if plate is not None and beside:
-        low = min(low, _plate(board, plate, (end + 18.0, 0.0)))
+        low = min(low, _plate(board, plan, plate, (end + 18.0, 0.0)))
         end += 18.0 + plate.cut_length
     end = max(end, right + TREATMENT)
     low = board.paragraph(_treatment(plan, units), right, low - 4.6, end - right, CAUTION)
     if plate is not None and not beside:
-        low = _plate(board, plate, (right, low - 6.0)) - 6.0
+        low = _plate(board, plan, plate, (right, low - 6.0)) - 6.0
 
     title, under = _titles(plan, units)
     above = board.paragraph(under, 0.0, 10.6, max(end, 190.0), NOTE, upwards=True)
@@ -67,7 +69,7 @@ def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:
     design, bit, plate = plan.design, plan.bit, plan.plate
     poll = ""
     if plate is not None:
-        cut = f"{section(plate.stock)}, cut {length(plate.cut_length, units)}"
+        cut = f"{section(plate.stock)}, cut {rounding.hit(plan, 'plate', units)}"
         size = f"{length(plate.width, units)} x {length(plate.height, units)}"
         long, wide = (length(x, units) for x in (plate.forged_width, plate.forged_height))
         poll = (
@@ -80,7 +82,7 @@ def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:
             f"EDGE of {plain(design.bar.steel)}",
             f"No bit: the edge is of the body's own steel. {poll}".rstrip(),
         )
-    stock = f"{section(bit.stock)}, cut {length(bit.cut_length, units)}"
+    stock = f"{section(bit.stock)}, cut {rounding.hit(plan, 'bit', units)}"
     under = (
         f"{mass(masses['bit cut'], units)} as cut, {mass(masses['bit forged'], units)} as "
         f"forged. Thin end of the scarf {length(bit.tip, units)}. {poll}"
@@ -111,19 +113,19 @@ def _barbs(bit: BitPlan, units: str) -> str:
 
 
 def _as_cut(
-    board: Board, title: str, at: Point, stock: tuple[float, float], cut: float
-) -> tuple[float, float]:
-    """A blank's face from its upper left corner, and its end beside it.
+    board: Board, title: str, at: Point, bit: BitPlan, said: str
+) -> tuple[float, float]:  # fmt: skip
+    """A blank's face from its upper left corner, and its end beside it; ``said`` is its length.
 
     Returns the lowest y, and what is free beside."""
-    (left, top), (thick, wide) = at, stock
+    (left, top), (thick, wide), cut = at, bit.stock, bit.cut_length
     board.text(title, left, top + 3.0, TITLE, bold=True)
     low = top - wide
     board.add(Contour.rectangle(left, low, left + cut, top), Purpose.OUTLINE)
     end = left + cut + 28.0
     board.add(Contour.rectangle(end, low, end + thick, top), Purpose.OUTLINE)
     foot = low - 8.2
-    board.across(left, left + cut, foot, length(cut, board.units), starts=(low, low), bold=True)
+    board.across(left, left + cut, foot, said, starts=(low, low), bold=True)
     board.upright(low, top, end - 7.0, length(wide, board.units), starts=(end, end))
     board.across(end, end + thick, foot, length(thick, board.units), starts=(low, low))
     return foot, end + thick + 20.0
@@ -189,13 +191,13 @@ def _barb(x: float, y: float) -> Contour:
     return Contour.polygon([(x - BARB / 2.0, y), (x, y - BARB), (x + BARB / 2.0, y)])
 
 
-def _plate(board: Board, plate: PlatePlan, at: Point) -> float:
+def _plate(board: Board, plan: ForgePlan, plate: PlatePlan, at: Point) -> float:
     """The face of the poll's plate as cut, from its upper left corner; returns the lowest y."""
     (left, top), (_, wide), units = at, plate.stock, board.units
     board.text("PLATE, AS CUT", left, top + 3.0, TITLE, bold=True)
     low = top - wide
     board.add(Contour.rectangle(left, low, left + plate.cut_length, top), Purpose.OUTLINE)
-    board.across(left, left + plate.cut_length, low - 8.2, length(plate.cut_length, units),
+    board.across(left, left + plate.cut_length, low - 8.2, rounding.hit(plan, "plate", units),
                  starts=(low, low), bold=True)  # fmt: skip
     board.upright(low, top, left - 6.0, length(wide, units), starts=(left, left))
     return low - 8.2

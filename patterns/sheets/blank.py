@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .. import rounding
 from ..bar_plan import Mark
 from ..blank import ForgePlan
 from ..contour import Contour
@@ -29,7 +30,7 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     if plan.fold.halves == 2:
         board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
 
-    cut = length(plan.cut_length, units)
+    cut = rounding.hit(plan, "cut", units)
     recipe = f"{section(plan.design.bar.section)}   cut {cut}"
     board.text(recipe, start, top + 7.5, RECIPE, bold=True)
     broad = max(end - start, 190.0)
@@ -41,6 +42,10 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
 def _inner_face(board: Board, plan: ForgePlan) -> float:
     """The strip with its lower edge at y = 0; returns the height of its lowest dimension."""
     wide, start, end = plan.design.bar.width, plan.parts[0].start, plan.parts[-1].end
+
+    def told(name: str) -> str:
+        return rounding.beside(plan, name, board.units)
+
     board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, wide / 2.0))
     for mark in plan.marks:
         if mark.face == "inner":
@@ -66,20 +71,20 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
     level = -15.0 if fold.back == "cut" else -11.0  # flags stand over the figure
     if fold.halves == 1:
         half = plan.half
-        board.across(start, half, level, f"{fold.half}  {board.measure(half)}",
+        board.across(start, half, level, f"{fold.half}  {told('shoulder mark')}",
                      starts=(0.0, -5.5), bold=True)  # fmt: skip
-        board.across(half, end, level, f"{fold.strap}  {board.measure(end - half)}",
+        board.across(half, end, level, f"{fold.strap}  {told('shoulders')}",
                      starts=(-5.5, 0.0), bold=True)  # fmt: skip
     else:
         shoulder = plan.shoulders / 2.0
-        board.across(-shoulder, shoulder, level, f"S  {board.measure(plan.shoulders)}",
+        board.across(-shoulder, shoulder, level, f"S  {told('shoulders')}",
                      starts=(-5.5, -5.5), bold=True)  # fmt: skip
         if fold.back == "cut":  # above, clear of the other figures
             board.across(-plan.poll / 2.0, plan.poll / 2.0, wide + 4.5,
-                         f"P  {board.measure(plan.poll)}", starts=(wide, wide),
+                         f"P  {told('poll')}", starts=(wide, wide),
                          bold=True)  # fmt: skip
     level -= 11.0
-    board.across(start, end, level, f"L  cut  {board.measure(plan.cut_length)}",
+    board.across(start, end, level, f"L  cut  {told('cut')}",
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
     if fold.waisted:
         low, high = _across(plan, Mark("inner", "", 0.0))
@@ -109,7 +114,7 @@ def _outer_face(board: Board, plan: ForgePlan, base: float) -> float:
     poll = plan.poll / 2.0
     _inside(board, "POLL", -poll, 0.0, base + 3.0)
     _inside(board, "thick", 0.0, poll, base + 3.0)
-    board.across(-poll, poll, top, f"P  {board.measure(plan.poll)}",
+    board.across(-poll, poll, top, f"P  {rounding.beside(plan, 'poll', board.units)}",
                  starts=(top - 6.0, top - 6.0), bold=True)  # fmt: skip
     return top
 
@@ -124,21 +129,23 @@ def _across(plan: ForgePlan, mark: Mark) -> tuple[float, float]:
 
 
 def _words(plan: ForgePlan, units: str) -> str:
-    fold, end = plan.fold, plan.parts[-1].end
+    fold = plan.fold
 
-    def at(x: float) -> str:
-        return f"{length(x, units)} ({fine(x, units)})"
+    def at(name: str) -> str:
+        exact = rounding.figures(plan, units)[name].exact
+        return f"{rounding.hit(plan, name, units)} ({fine(exact, units)})"
 
     if fold.halves == 1:
         where = (
-            f"From the end of the {fold.half}: shoulder mark {at(plan.half)}, end of the "
-            f"{fold.strap} {at(end)}. The {fold.strap} is drawn from the mark on, thinned on the "
-            f"inner face; its last {at(plan.strap.lap)}, when drawn, is scarfed for the lap."
+            f"From the end of the {fold.half}: shoulder mark {at('shoulder mark')}, end of the "
+            f"{fold.strap} {at('end')}. The {fold.strap} is drawn from the mark on, thinned on the "
+            f"inner face; its last {at('lap')}, when drawn, is scarfed for the lap."
         )
     else:
-        kinds = {mark.kind: mark.x for mark in plan.marks if mark.x > 0.0}
-        told = [f"{kind} marks {at(kinds[kind])}" for kind in ("poll", "shoulder") if kind in kinds]
-        where = f"From the centre line: {', '.join(told)}, ends {at(end)}."
+        kinds = {mark.kind for mark in plan.marks}
+        told = [f"{kind} marks {at(f'{kind} mark')}" for kind in ("poll", "shoulder")
+                if kind in kinds]  # fmt: skip
+        where = f"From the centre line: {', '.join(told)}, ends {at('end')}."
     match fold.back:
         case "block":
             signs = "Solid points: OUTER face. Open flags: INNER face."
@@ -164,7 +171,7 @@ def _words(plan: ForgePlan, units: str) -> str:
         signs += " Punch the centre too: the dividers step from it."
     return (
         f"{where} {signs} Punch deep; chalk does not survive the fire. Steel: "
-        f"{plain(plan.design.bar.steel)}."
+        f"{plain(plan.design.bar.steel)}. {rounding.note(plan, units)}"
     )
 
 

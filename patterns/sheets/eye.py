@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .. import rounding
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
@@ -95,7 +96,8 @@ def _hot(board: Board, plan: ForgePlan, x: float, y: float, wide: float) -> floa
     """What this head's measures read hot, a row for each heat; returns the next free baseline."""
     strap = "side" if plan.fold.waisted else plan.fold.strap
     measures = [
-        (strap, plan.strap.divider), ("over all", plan.drawn_over_all),
+        *((name, rounding.aim(plan, key, board.units)) for name, key in
+          ((strap, "dividers"), ("over all", "over all"))),
         ("eye long", plan.head.eye.length),
     ]  # fmt: skip
     if plan.bit is not None:

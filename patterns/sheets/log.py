@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .. import rounding
 from ..blank import ForgePlan
 from ..contour import Contour
 from ..derived import eye_heights
@@ -91,26 +92,30 @@ def lines(plan: ForgePlan, units: str) -> dict[str, list[Line]]:
         shown = inches(mm) if units == "in" else f"{mm:.1f}"
         return Line(f"{heading} [{units}]", hint, shown)
 
+    def ruled(heading: str, hint: str, name: str) -> Line:
+        shown = rounding.hit(plan, name, units).removesuffix(f" {units}")
+        return Line(f"{heading} [{units}]", hint, shown)
+
     def weight(heading: str, hint: str, grams: float) -> Line:
         if units == "in":
             return Line(f"{heading} [oz]", hint, f"{grams / GRAMS_PER_POUND * 16.0:.1f}")
         return Line(f"{heading} [g]", hint, f"{grams:.0f}")
 
     logged = plan.fold.logged
-    drawn = [size("drawn left", "cold", strap.divider), size("drawn right", "cold", strap.divider)]
+    drawn = [ruled(f"drawn {side}", "cold", "dividers") for side in ("left", "right")]
     if plan.fold.straps == 1:
-        drawn = [size("drawn", "the tongue, cold", strap.divider)]
+        drawn = [ruled("drawn", "the tongue, cold", "dividers")]
     steel = masses.get("bit cut", 0.0) + masses.get("plate cut", 0.0)
     return {
         "BEFORE THE FIRE": [
             Line("fold", "", plan.fold.name),
             Line("section", "of the bar", section(bar.section)),
-            size("length", "as cut", plan.cut_length),
-            *([size("poll", "mark to mark", plan.poll)] if logged else []),
-            size(
+            ruled("length", "as cut", "cut"),
+            *([ruled("poll", "mark to mark", "poll")] if logged else []),
+            ruled(
                 "shoulders",
                 "mark to mark" if plan.fold.halves == 2 else "of the tongue",
-                plan.shoulders,
+                "shoulders",
             ),
             weight("mass in", "as cut", masses["bar cut"]),
             *([weight("bit mass", "plate and all", steel)] if steel else []),

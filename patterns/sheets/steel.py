@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import shapely
 
-from .. import report
+from .. import report, rounding
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
-from ..units import length, section
+from ..units import section
 from .common import bar_face, towards_thick
 from .layout import CAUTION, NOTE, Board
 from .words import recipe
@@ -122,20 +122,24 @@ def _letters(
 
     ``ends`` are where each column begins and ends, ``room`` the height that they may take [mm].
     """
-    strap, fold = plan.strap, plan.fold
-    marks = [f"S {length(plan.shoulders, units)}"]
+    fold = plan.fold
+
+    def hit(name: str) -> str:
+        return rounding.hit(plan, name, units)
+
+    marks = [f"S {hit('shoulders')}"]
     if plan.poll:
-        marks.insert(0, f"P {length(plan.poll, units)}")
+        marks.insert(0, f"P {hit('poll')}")
     if fold.halves == 1:
-        marks = [f"{fold.half} {length(plan.half, units)}"]
+        marks = [f"{fold.half} {hit('shoulder mark')}"]
     each = "side" if fold.waisted else fold.strap
     columns = (
         (*ends[:2], [
             plain(plan.design.name),
             section(plan.design.bar.section),
-            f"cut {length(plan.cut_length, units)}",
+            f"cut {hit('cut')}",
         ]),
-        (*ends[2:], [*marks, f"{each} {length(strap.divider, units)}"]),
+        (*ends[2:], [*marks, f"{each} {hit('dividers')}"]),
     )  # fmt: skip
     size = min(LETTERS, room / (2.0 * PITCH + 1.7))
     for start, end, rows in columns:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from .. import rounding
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..lettering import width
 from ..sensitivity import sensitivity
-from ..units import change, fine, length, mass_change
+from ..units import change, length, mass_change
 from .common import drawn_edge, joined, part_face, strap_face
 from .layout import CAUTION, FIGURE, NOTE, Board
 from .words import AID, HOT_WORK, doubts
@@ -44,10 +45,10 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
         board.line(Purpose.THIN, (lap, min(ends)), (lap, max(ends)))
     for part in straps:
         starts = [_lowest(drawn, x) for x in (part.start, part.end)]
-        long = f"{_side(plan)}  {length(part.length, units)}"
+        long = f"{_side(plan)}  {rounding.hit(plan, 'dividers', units)}"
         board.across(part.start, part.end, low - 8.0, long,
                      starts=starts, bold=True)  # fmt: skip
-    board.across(start, end, low - 17.5, f"over all  {board.measure(end - start)}",
+    board.across(start, end, low - 17.5, f"over all  {rounding.beside(plan, 'over all', units)}",
                  starts=(_lowest(drawn, start), _lowest(drawn, end)))  # fmt: skip
     board.upright(foot[1], tip[1], end + 5.0, f"ears {length(tip[1] - foot[1], units)}",
                   starts=(foot[0], tip[0]))  # fmt: skip
@@ -67,12 +68,12 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     if fold.halves == 2:
         board.line(Purpose.CENTRE, (0.0, low - 3.0), (0.0, base + edge.bounds.top + 1.5))
     if strap.lap:
-        board.across(lap, end, base - 5.5, f"lap {length(strap.lap, units)}",
+        board.across(lap, end, base - 5.5, f"lap {rounding.hit(plan, 'lap', units)}",
                      starts=(base, base + wall))  # fmt: skip
     high = base + max(edge.bounds.top, thick, wall + NOTE)
     board.text("outer face", start, base + wall + 2.0, NOTE)
     board.text("inner face", last.start + 1.0, base - NOTE - 1.5, NOTE)
-    setting = f"DIVIDERS  {length(strap.divider, units)}  {_each(plan)}"
+    setting = f"DIVIDERS  {rounding.hit(plan, 'dividers', units)}  {_each(plan)}"
     board.text(setting, start, high + 6.5, BIG, bold=True)
     middle, clear = (last.start + last.end) / 2.0, width(setting, BIG) + start + 4.0
     board.leader(middle, base + wall, (max(middle + 7.0, clear), high + 3.5),
@@ -84,7 +85,8 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     broad = max(end - start + 12.0, 235.0)
     rows = _slips(plan, units)
     table = broad - board.table_width(rows, CAUTION)
-    y = board.paragraph(_words(plan, units), start, low - 23.5, table - 6.0, NOTE)
+    words_below = f"{_words(plan, units)} {rounding.note(plan, units)}"
+    y = board.paragraph(words_below, start, low - 23.5, table - 6.0, NOTE)
     y = min(y, board.table(rows, start + table, low - 23.5, CAUTION))
     for doubt in doubts(plan, "wall", "ears", "poll", "hand", "fold"):
         y = board.paragraph(doubt, start, y, broad, NOTE)
@@ -106,6 +108,7 @@ def _each(plan: ForgePlan) -> str:
 
 def _words(plan: ForgePlan, units: str) -> str:
     strap, fold = plan.strap, plan.fold
+    dividers = rounding.stepped(plan, "dividers", units)
     trial = (
         f"Trial pieces may ask for {length(strap.shortest, units)} (poll corners left round, bent "
         f"cold) to {length(strap.longest, units)} (corners forged full and square)."
@@ -119,12 +122,12 @@ def _words(plan: ForgePlan, units: str) -> str:
     if plan.undrawn:
         return (
             f"The plate is not drawn: from the centre to each {fold.half} is "
-            f"{fine(strap.divider, units)}, as cut. {ears}; {plan.spread.verdict}. {trial}"
+            f"{dividers}, as cut. {ears}; {plan.spread.verdict}. {trial}"
         )
     if fold.waisted:
         return (
             "Thin the waist on the inner face and draw each side, from the centre to its "
-            f"{fold.half}, until the dividers step it: {fine(strap.divider, units)}. {ears}, "
+            f"{fold.half}, until the dividers step it: {dividers}. {ears}, "
             f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
             f"{trial}"
         )
@@ -134,11 +137,11 @@ def _words(plan: ForgePlan, units: str) -> str:
     lap = ""
     if fold.laps:
         lap = (
-            f"Its last {length(strap.lap, units)}, counted in it, is scarfed to nothing on the "
-            "face that lies on the cheek, and welded there. "
+            f"Its last {rounding.hit(plan, 'lap', units)}, counted in it, is scarfed to nothing on "
+            "the face that lies on the cheek, and welded there. "
         )
     return (
-        f"{what} until the dividers step it: {fine(strap.divider, units)}. The length makes the "
+        f"{what} until the dividers step it: {dividers}. The length makes the "
         f"eye fit; the thickness is then what is left. {lap}{ears}, "
         f"{length(plan.spread.natural_height, units)} by drawing alone; {plan.spread.verdict}. "
         f"{trial}"

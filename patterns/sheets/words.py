@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from .. import rounding
 from ..blank import ForgePlan
 from ..lettering import plain
-from ..units import length, section
+from ..units import section
 
 AID = "An aid to skilled work, not a proof of strength: follow local codes and qualified practice."
 
@@ -43,7 +44,7 @@ def slips_on(plan: ForgePlan) -> bool:
 def recipe(plan: ForgePlan, units: str) -> str:
     """The one line that tells the bar: section, cut length, steel."""
     bar = plan.design.bar
-    cut = length(plan.cut_length, units)
+    cut = rounding.hit(plan, "cut", units)
     return f"BAR {section(bar.section)}, cut {cut}, {plain(bar.steel)}"
 
 
@@ -51,6 +52,6 @@ def doubts(plan: ForgePlan, *groups: str) -> list[str]:
     """The doubts about some groups of parameters, each with its source, for the sheets."""
     return [
         f"{'STOP' if doubt.stops else 'DOUBT'}: {plain(doubt.message)} [{plain(doubt.source)}]."
-        for doubt in plan.doubts
+        for doubt in (*plan.doubts, *rounding.doubts(plan, plan.units))
         if doubt.field.split(".")[0] in groups
     ]
