@@ -5,10 +5,11 @@ Command and page both come this way, so that what is shown and what is cut canno
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
-from . import pages, report
+from . import card as cards
+from . import contents, pages, report
 from .blank import ForgePlan, plan
 from .drawing import Drawing
 from .errors import MissingLibraryError, NotFitToCutError
@@ -18,6 +19,12 @@ from .profiles import Profile
 from .sheets import EVERYDAY, SHEETS, steel
 from .sheets.steel import PATTERNS
 from .sheets.words import recipe
+
+NAMES = (contents.NAME, *(sheet.NAME for sheet in SHEETS))
+"""What may be drawn, by name."""
+
+CARDS = {"txt": cards.as_text, "md": cards.as_markdown}
+"""The shop card as text, by the file's ending."""
 
 
 @dataclass(frozen=True)
@@ -38,14 +45,12 @@ def legend(forge: ForgePlan, units: str, date: str | None = None) -> Legend:
 
 def drawings(
     forge: ForgePlan, units: str, names: Collection[str] = EVERYDAY
-) -> list[tuple[str, Drawing]]:
+) -> Iterator[tuple[str, Drawing]]:
     """The drawings of the sheets that are named, in order, each with the name of its SVG."""
-    return [
-        (f"{number}-{drawing.name}.svg", drawing)
-        for number, sheet in enumerate(SHEETS, 1)
-        if sheet.NAME in names
-        for drawing in sheet.draw(forge, units)
-    ]
+    for number, sheet in enumerate(SHEETS, 1):
+        if sheet.NAME in names:
+            for drawing in sheet.draw(forge, units):
+                yield f"{number}-{drawing.name}.svg", drawing
 
 
 def build(
@@ -56,6 +61,8 @@ def build(
     date: str | None = None,
     forge: ForgePlan | None = None,
     sheets: Collection[str] = EVERYDAY,
+    card: str | None = None,
+    watch: Callable[[str], None] = lambda doing: None,
 ) -> Set:
     """Make every file of a profile's set.
 
@@ -66,7 +73,9 @@ def build(
     paper : a name of :data:`patterns.pages.PAPERS`
     date : printed on the sheets if given
     forge : the plan of the profile's design, if it was made already
-    sheets : names of the sheets to draw; with *steel* come the files to cut
+    sheets : names of the sheets to draw, of :data:`NAMES`; with *steel* come the files to cut
+    card : an ending of :data:`CARDS`, for the shop card as text too
+    watch : is told what is made next
 
     Raises
     ------
@@ -77,11 +86,21 @@ def build(
 
     forge = forge or plan(profile.design, units)
     foot = legend(forge, units, date)
-    drawn = drawings(forge, units, sheets)
+    drawn = []
+    for name, drawing in drawings(forge, units, sheets):
+        watch(drawing.title)
+        drawn.append((name, drawing))
     laid = [(drawing, pages.lay(drawing, foot, paper)) for _, drawing in drawn]
+    if contents.NAME in sheets:
+        front = contents.draw(forge, units, laid)
+        drawn.insert(0, (f"0-{front.name}.svg", front))
+        laid.insert(0, (front, pages.lay(front, foot, paper)))
     files = {"plan.json": report.as_json(profile, forge)}
     for name, drawing in drawn:
+        watch(name)
         files[name] = svg.write(pages.fitted(drawing, foot), drawing)
+    if card is not None:
+        files[f"card.{card}"] = CARDS[card](cards.card(forge, units)).encode()
     missing: list[tuple[str, str]] = []
     for make in PATTERNS if steel.NAME in sheets else ():
         for unit in ("in", "mm"):
@@ -94,6 +113,7 @@ def build(
             except NotFitToCutError as error:  # better no file than one that spoils a plate
                 missing.append((name, str(error)))
     name = f"{profile.slug}.pdf"
+    watch(name)
     try:
         files[name] = pdf.write(laid, plain(forge.design.name))
     except MissingLibraryError as error:

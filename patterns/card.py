@@ -24,7 +24,7 @@ from .stages import Check
 from .tolerances import tolerance
 from .units import MM_PER_INCH, fine, length, mass, offness, section, temperature
 
-LOG_LINES = 6
+LOG_LINES = 4
 """Blank lines to fill in."""
 
 WIDE = 96
@@ -90,11 +90,10 @@ def _front(plan: ForgePlan, units: str) -> Iterator[Section]:
     yield _cut_list(plan, units)
     yield _marks(plan, units)
     rounded = line(plan, units)
-    yield Notes("ROUNDING", (f"{rounded[0].upper()}{rounded[1:]}.",))
+    yield Notes("", (f"{rounded[0].upper()}{rounded[1:]}.",))
     yield from _heat_treatment(plan, units)
     yield _grind(plan, units)
     yield _hang(plan, units)
-    yield Notes("CAUTIONS", (*HOT_CAUTIONS, *HARDENING_CAUTIONS))
 
 
 def _back(plan: ForgePlan) -> Iterator[Section]:
@@ -104,6 +103,7 @@ def _back(plan: ForgePlan) -> Iterator[Section]:
         "LOG", ("date", "piece", "heats", "dividers", "eye round", "weighs", "what went otherwise"),
         (("", "", "", "", "", "", ""),) * LOG_LINES, blank=True,
     )  # fmt: skip
+    yield Notes("CAUTIONS", (*HOT_CAUTIONS, *HARDENING_CAUTIONS))
 
 
 # The bar -----------------------------------------------------------------------------------------
@@ -148,35 +148,40 @@ def _marks(plan: ForgePlan, units: str) -> Table:
         )
         rows.append(
             (_MARKED[name], place, hit(plan, name, units),
-             f"{figure.exact / MM_PER_INCH:.3f} in", f"{figure.exact:.2f} mm")
+             f"{figure.exact / MM_PER_INCH:.3f}", f"{figure.exact:.2f}")
         )  # fmt: skip
-    return Table("MARKS", ("mark", "where", "on the rule", "exact", "exact"), tuple(rows))
+    return Table("MARKS", ("mark", "where", "on the rule", "inches", "mm"), tuple(rows))
 
 
 def _checks(plan: ForgePlan, units: str) -> Table:
-    """Every stage's checks; a row of a stage alone is its heading."""
+    """Every stage's checks, lengths without their unit; a row of a stage alone is its heading."""
     hot = Heat("stated", STATED, STATED, STATED)
     rows = []
     for stage in plan.stages:
+        if stage.name == "bar cut":  # told with the marks
+            continue
         rows.append((f"{stage.name.upper()}, weighs {mass(stage.mass, units)}", "", "", "", ""))
         for check in stage.checks:
             off = tolerance(plan, check)
             warm = "-"
             if check.unit == "mm" and not stage.cold:
-                warm = _size(check, reading(check.size, hot).mid, units)
-            may = offness(off.under, off.over, check.unit, units)
-            rows.append((check.what, check.tool, _size(check, check.size, units), warm, may))
+                warm = size_of(check, reading(check.size, hot).mid, units)
+            may = offness(off.under, off.over, check.unit, units).replace(f" {units}", "")
+            rows.append((check.what, check.tool, size_of(check, check.size, units), warm, may))
     heat = temperature(STATED, units).split(" (")[0]
-    return Table("CHECKS AT EACH STAGE", ("measure", "with", "cold", heat, "may be"), tuple(rows))
+    head = (f"measure, {'inches' if units == 'in' else 'mm'}", "with", "cold", heat, "may be")
+    return Table("CHECKS AT EACH STAGE", head, tuple(rows))
 
 
-def _size(check: Check, size: float, units: str) -> str:
+def size_of(check: Check, size: float, units: str) -> str:
+    """What a check measures: a length without its unit, as the tool shows it."""
     match check.unit:
         case "degrees":
             return f"{size:g} degrees"
         case "g":
             return mass(size, units).split(" (")[0]
-    return fine(size, units) if check.tool == "calipers" else length(size, units)
+    shown = fine(size, units) if check.tool == "calipers" else length(size, units)
+    return shown.removesuffix(f" {units}")
 
 
 # The steel and the head ---------------------------------------------------------------------------
@@ -297,7 +302,7 @@ def as_text(found: Card) -> str:
         lines += _wrapped(f"Order: {found.order}")
     lines.append(f"Revision {found.revision}")
     for part in _sections(found):
-        lines += ["", part.title]
+        lines += ["", part.title] if part.title else [""]
         if isinstance(part, Notes):
             lines += [row for text in part.lines for row in _wrapped(text)]
             continue
@@ -324,7 +329,8 @@ def as_markdown(found: Card) -> str:
         lines += [f"**Order:** {_plain(found.order)}", ""]
     lines += [f"Revision {found.revision}", ""]
     for part in _sections(found):
-        lines += [f"## {_plain(part.title)}", ""]
+        if part.title:
+            lines += [f"## {_plain(part.title)}", ""]
         if isinstance(part, Notes):
             lines += [f"- {_plain(text)}" for text in part.lines]
         else:

@@ -126,8 +126,8 @@ def _masses(plan: BarPlan) -> dict[str, float]:
 def _mark_checks(plan: BarPlan) -> Iterator[Check]:
     """The figures of the marks: two that stand even about the middle are one width."""
     if plan.fold.halves == 1:
-        yield Check("inner face: shoulder mark from the body's end", plan.half, "rule", "half")
-        yield Check("inner face: shoulder mark to the tongue's end", plan.strap.raw_length, "rule",
+        yield Check("inner face: mark from the body's end", plan.half, "rule", "half")
+        yield Check("inner face: mark to the tongue's end", plan.strap.raw_length, "rule",
                     "shoulders")  # fmt: skip
         return
     for face in ("outer", "inner"):
@@ -165,7 +165,7 @@ def _drawn(plan: BarPlan) -> Iterator[Check]:
         yield Check("tongue, shoulder to end", strap.divider, "dividers", "divider")
         yield Check("scarf of the lap", strap.lap, "rule", "ours")
     elif fold.waisted:
-        yield Check("each side of the waist, from the centre", strap.divider, "dividers",
+        yield Check("each side, from the centre", strap.divider, "dividers",
                     "divider")  # fmt: skip
     else:
         start = "poll" if plan.poll else "centre"

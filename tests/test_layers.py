@@ -67,6 +67,7 @@ LAYERS = [
     "sheets.*",
     "pages",
     "contact",
+    "contents",
     "writers.*",
     "build",
     "output",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, TypeAlias
@@ -185,6 +187,22 @@ def heat_of(field: str, text: str, units: str, faults: list[Fault]) -> Heat | No
     except NotAHeatError as error:
         faults.append(Fault(field, repr(text[:60]), str(error), error.change))
         return None
+
+
+@contextmanager
+def watched() -> Iterator[Callable[[str], None]]:
+    """A function that shows what is being done, on a terminal; elsewhere it shows nothing."""
+    if not sys.stderr.isatty():
+        yield lambda doing: None
+        return
+    from rich.console import Console
+    from rich.markup import escape
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    columns = (SpinnerColumn(), TimeElapsedColumn(), TextColumn("{task.description}"))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("", total=None)
+        yield lambda doing: progress.update(task, description=escape(doing))
 
 
 def titled(rows: Sequence[tuple[str, str]]) -> list[str]:

@@ -21,6 +21,7 @@ from .common import (
     planned,
     say,
     units_of,
+    watched,
     with_finest,
 )
 
@@ -59,12 +60,14 @@ def add(commands: Commands) -> None:
         help="which sheets: all, or names with commas between, as blank,bit; the everyday ones, "
         "if not given",
     )  # fmt: skip
+    parser.add_argument("--card", metavar="KIND", help="write the shop card as text too: txt or "
+                        "md (Markdown)")  # fmt: skip
     parser.add_argument("--date", action="store_true", help="print today's date on the sheets")
 
 
 def _draw(options: argparse.Namespace) -> int:
     from .. import output, report
-    from ..build import build
+    from ..build import CARDS, build
     from ..pages import check_paper
 
     units, faults = units_of(options)
@@ -72,6 +75,9 @@ def _draw(options: argparse.Namespace) -> int:
     paper = options.paper.strip().lower()
     faults += check_paper(paper)
     sheets = _sheets(options.sheets, faults)
+    card = None if options.card is None else options.card.strip().lower()
+    if card is not None and card not in CARDS:
+        faults.append(Fault("--card", repr(options.card[:60]), " or ".join(CARDS), "choose one"))
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
     profile, forge = planned(options, units, faults)
@@ -81,7 +87,11 @@ def _draw(options: argparse.Namespace) -> int:
         print("\nStopped: nothing was written. Change what is marked STOP.", file=sys.stderr)
         return STOPPED
     today = date.today().isoformat() if options.date else None
-    built = build(profile, units=units, paper=paper, date=today, forge=forge, sheets=sheets)
+    with watched() as watch:
+        built = build(
+            profile, units=units, paper=paper, date=today, forge=forge, sheets=sheets, card=card,
+            watch=watch,
+        )  # fmt: skip
     folder = Path("output") / profile.slug if options.to is None else Path(options.to)
     written = output.write(folder, built.files)
     left = [_left_over(folder, name, reason) for name, reason in built.missing]
@@ -97,20 +107,20 @@ def _draw(options: argparse.Namespace) -> int:
 
 def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
     """The names of the sheets that are asked for; a fault is added for each that there is none."""
-    from ..sheets import EVERYDAY, SHEETS
+    from ..build import NAMES
+    from ..sheets import EVERYDAY
 
     if asked is None:
         return EVERYDAY
-    known = [sheet.NAME for sheet in SHEETS]
     names = [name.strip().lower() for name in asked.split(",")]
     if names == ["all"]:
-        return known
+        return NAMES
     for name in dict.fromkeys(names):
-        if name not in known:
-            near = difflib.get_close_matches(name[:40], known, n=1)
+        if name not in NAMES:
+            near = difflib.get_close_matches(name[:40], NAMES, n=1)
             faults.append(
                 Fault(
-                    "--sheets", repr(name[:60]), f"all, {', '.join(known)}",
+                    "--sheets", repr(name[:60]), f"all, {', '.join(NAMES)}",
                     f"did you mean {near[0]}?" if near else "choose among these",
                 )
             )  # fmt: skip

@@ -1,72 +1,44 @@
-"""The shop card: the whole recipe on two pages to carry, and every figure of the plan behind."""
+"""The shop card: the whole recipe on two pages to carry."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from ..blank import ForgePlan
 from ..card import Card, Notes, Section, Table, card
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
-from .layout import FIGURE, NOTE, Board
-from .words import AID, HOT_WORK, hanging
+from .layout import BROAD, FIGURE, NOTE, Board, Part, flow
+from .words import AID, hanging
 
 NAME = "card"
-BROAD, TALL = 184.0, 228.0
-"""A page, so that it fits letter and A4, upright [mm]."""
 SMALL = 2.4
 """Letters of the checks [mm]."""
-FINE = 2.1
-"""Letters of the plan's figures [mm]."""
-GAP = 4.0
-"""Between two sections [mm]."""
-LOG_ROW = 7.0
+LOG_ROW = 6.6
 """Height of a line to write on [mm]."""
-
-Part = Callable[[Board, float], float]
-"""Draws itself below a height, and returns the next free one."""
 
 
 def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
-    """Two pages, more if the doubts ask for them, and the figures."""
+    """Two pages, more if doubts ask for them."""
     found = card(plan, units)
-    *sections, grind, hang, cautions = found.front
-    words = f"{HOT_WORK} {hanging(plan)} {AID}"
+    *sections, grind, hang = found.front
+    words = f"{hanging(plan)} {AID}"
     front: list[Part] = [
         lambda board, y: _heading(board, found, y),
         *(_part(section) for section in sections),
         lambda board, y: _beside(board, grind, hang, y),
-        _part(cautions),
+    ]
+    back: list[Part] = [
+        lambda board, y: _checks(board, found.checks, y),
+        *(_part(section) for section in found.back),
         lambda board, y: board.paragraph(words, 0.0, y, BROAD, SMALL),
     ]
-    back: list[Part] = [lambda board, y: _checks(board, found.checks, y)]
-    back += [_part(section) for section in found.back]
-    figures = [_figures(note) for note in found.figures]
-    pages = [*_flow(units, front), *_flow(units, back)]
-    listed = _flow(units, [lambda board, y: _title(board, found, y), *figures])
-    name = plain(found.title)
-    return (
-        *(
-            board.drawing(f"{NAME}-{number}", f"Shop card of {name}, page {number} of {len(pages)}")
-            for number, board in enumerate(pages, 1)
-        ),
-        *(
-            board.drawing(f"{NAME}-figures-{number}", f"Every figure of the plan, page {number}")
-            for number, board in enumerate(listed, 1)
-        ),
+    pages = [*flow(units, front), *flow(units, back, 2.4)]
+    title = f"Shop card of {plain(found.title)}"
+    return tuple(
+        board.drawing(f"{NAME}-{number}", f"{title}, page {number} of {len(pages)}")
+        for number, board in enumerate(pages, 1)
     )
-
-
-def _flow(units: str, parts: Sequence[Part]) -> list[Board]:
-    """The parts one below the other, on as many pages as they need."""
-    pages, y = [Board(units)], 0.0
-    for part in parts:
-        below = part(Board(units), y)
-        if below < -TALL and y < 0.0:
-            pages.append(Board(units))
-            y = 0.0
-        y = part(pages[-1], y) - GAP
-    return pages
 
 
 def _part(section: Section) -> Part:
@@ -83,23 +55,17 @@ def _heading(board: Board, found: Card, y: float) -> float:
     title = f"SHOP CARD  {plain(found.title)}"
     size = min(6.5, 6.5 * BROAD / width(title, 6.5))
     board.text(title, 0.0, y - size, size, bold=True)
-    y -= size + 5.5
+    y -= size + 7.0
     if found.order:
         y = board.paragraph(f"Order: {plain(found.order)}", 0.0, y, BROAD, FIGURE)
     y = board.paragraph(plain(found.recipe), 0.0, y, BROAD, NOTE)
     return y + 1.5
 
 
-def _title(board: Board, found: Card, y: float) -> float:
-    board.text(f"FIGURES of {plain(found.title)}"[:60], 0.0, y - 5.0, 5.0, bold=True)
-    return board.paragraph(
-        "Every figure of the plan, as plan.json has it: mm, mm2, mm3, g, degrees, deg C.",
-        0.0, y - 10.5, BROAD, SMALL,
-    )  # fmt: skip
-
-
 def _named(board: Board, title: str, x: float, y: float) -> float:
-    """A section's title under its top; returns the baseline of what follows."""
+    """A section's title under its top, if it has one; returns the baseline of what follows."""
+    if not title:
+        return y - 2.6
     board.text(plain(title), x, y - NOTE, NOTE, bold=True)
     return y - NOTE - 5.2
 
@@ -113,9 +79,12 @@ def _table(board: Board, table: Table, x: float, y: float, size: float) -> float
 
 
 def _notes(board: Board, notes: Notes, x: float, y: float, broad: float) -> float:
-    y = _named(board, notes.title, x, y)
+    y, size = (
+        _named(board, notes.title, x, y),
+        SMALL if notes.title in ("CAUTIONS", "HANG") else 2.6,
+    )
     text = " ".join(line if line.endswith(".") else f"{line}." for line in notes.lines)
-    return board.paragraph(plain(text), x, y + 0.4, broad, 2.6) + 2.6
+    return board.paragraph(plain(text), x, y + 0.4, broad, size) + size
 
 
 def _beside(board: Board, grind: Section, hang: Section, y: float) -> float:
@@ -128,24 +97,24 @@ def _beside(board: Board, grind: Section, hang: Section, y: float) -> float:
 
 
 def _checks(board: Board, table: Table, y: float) -> float:
-    """In two columns, no stage broken; a stage's name over its rows."""
+    """In two columns, no stage broken; a stage's name over its rows. Hot readings are left to the
+    stages' own sheets."""
+    table = replace(
+        table, head=table.head[:3] + table.head[4:],
+        rows=tuple(row[:3] + row[4:] for row in table.rows),
+    )  # fmt: skip
     y = _named(board, table.title, 0.0, y)
     stages: list[list[tuple[str, ...]]] = []
     for row in table.rows:
         if not any(row[1:]):
             stages.append([])
         stages[-1].append(row)
-    most = (len(table.rows) + 2 * len(stages)) / 2.0
-    columns: list[list[list[tuple[str, ...]]]] = [[], []]
-    taken = 0.0
-    for stage in stages:
-        column = 0 if not columns[1] and taken + (len(stage) + 1) / 2.0 <= most else 1
-        columns[column].append(stage)
-        taken += len(stage) + 1
+    tall = [len(stage) + 0.5 for stage in stages]
+    first = min(range(len(stages) + 1), key=lambda i: max(sum(tall[:i]), sum(tall[i:])))
     broad = (BROAD - 8.0) / 2.0
     feet = [
         _column(board, table.head, column, i * (broad + 8.0), y, broad)
-        for i, column in enumerate(columns)
+        for i, column in enumerate((stages[:first], stages[first:]))
     ]
     return min(feet)
 
@@ -155,9 +124,8 @@ def _column(
     broad: float,
 ) -> float:  # fmt: skip
     rows = [head, *(row for stage in stages for row in stage[1:])]
-    size, gap = SMALL, 2.6
-    while board.table_width(rows, size, gap) > broad and size > 2.0:
-        size -= 0.1
+    sizes = (SMALL, 2.2, 2.0)
+    size = next((s for s in sizes if board.table_width(rows, s, 2.0) <= broad), 1.8)
     widths = [max(width(row[i], size) for row in rows) for i in range(len(head))]
     spare = (broad - sum(widths)) / (len(head) - 1)
     ends = [x + sum(widths[: i + 1]) + spare * i for i in range(len(head))]
@@ -196,13 +164,3 @@ def _log(board: Board, table: Table, y: float) -> float:
         board.line(Purpose.THIN, (end, top), (end, foot))
     board.line(Purpose.THIN, (0.0, top), (BROAD, top))
     return foot
-
-
-def _figures(notes: Notes) -> Part:
-    def put(board: Board, y: float) -> float:
-        board.text(plain(notes.title), 0.0, y - FINE, FINE, bold=True)
-        return (
-            board.paragraph(plain(" ".join(notes.lines)), 0.0, y - FINE - 3.8, BROAD, FINE) + FINE
-        )
-
-    return put

@@ -8,9 +8,9 @@ fit.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 from .. import lettering
 from ..contour import Contour, Point, Vertex
@@ -24,6 +24,9 @@ OFF = 1.2
 
 CLEAR = 0.5
 """White kept round the figure of a dimension [mm]."""
+
+BROAD, TALL = 184.0, 228.0
+"""What fits one upright page of letter and of A4 [mm]."""
 
 TITLE = 5.0
 FIGURE = 3.6
@@ -295,6 +298,24 @@ class Board:
         self.line(Purpose.DIMENSION, (x, y), to, (to[0] + shelf, to[1]))
         anchor = "left" if side == "right" else "right"
         self.text(text, to[0] + 1.4 * shelf, to[1] - height / 2.0, height, anchor)
+
+
+Part: TypeAlias = Callable[[Board, float], float]
+"""Draws itself below a height, and returns the next free one."""
+
+
+def flow(units: str, parts: Sequence[Part], gap: float = 3.0) -> list[Board]:
+    """The parts one below the other with a gap between [mm], on as many pages as they need.
+
+    A page is :data:`BROAD` wide and :data:`TALL` high; a part that is higher has one of its own.
+    """
+    pages, y = [Board(units)], 0.0
+    for part in parts:
+        if y < 0.0 and part(Board(units), y) < -TALL:
+            pages.append(Board(units))
+            y = 0.0
+        y = part(pages[-1], y) - gap
+    return pages
 
 
 def _widths(rows: Sequence[Sequence[str]], height: float) -> list[float]:

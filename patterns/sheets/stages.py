@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable
 
 from ..blank import ForgePlan
+from ..card import size_of
 from ..contour import Contour, Point, Vertex
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
@@ -17,9 +18,9 @@ from ..fire import STATED, Heat, reading
 from ..halves import FLAT, spread_half
 from ..head import heights_at
 from ..lettering import width
-from ..stages import FULLER_LEFT, Check, Stage
+from ..stages import FULLER_LEFT, Stage
 from ..tolerances import tolerance
-from ..units import fine, length, mass, offness, temperature
+from ..units import length, mass, offness, temperature
 from ..views import bevel_line, bit_line, blade_section, plan_contour
 from .common import bar_face, drawn_edge, joined, part_face, strap_face, towards_thick, waist_at
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
@@ -111,10 +112,10 @@ def _checks(
         rows[0].insert(3, f"hot, {temperature(STATED, board.units).split(' (')[0]}")
     for check in stage.checks:
         off = tolerance(plan, check)
-        row = [check.what, check.tool, _size(check, check.size, board.units)]
+        row = [check.what, check.tool, size_of(check, check.size, board.units)]
         if not stage.cold:
             warm = reading(check.size, hot).mid
-            row.append(_size(check, warm, board.units) if check.unit == "mm" else "-")
+            row.append(size_of(check, warm, board.units) if check.unit == "mm" else "-")
         keeps = off.keeps
         if off.to is not None:
             keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
@@ -124,16 +125,6 @@ def _checks(
     size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), NOTE)
     y = board.table(rows, x, y, size, GAP)
     return board.paragraph(f"Weighs {mass(stage.mass, board.units)} now.", x, y - 1.0, broad, NOTE)
-
-
-def _size(check: Check, size: float, units: str) -> str:
-    match check.unit:
-        case "degrees":
-            return f"{size:g} degrees"
-        case "g":
-            return mass(size, units).split(" (")[0]
-    shown = fine(size, units) if check.tool == "calipers" else length(size, units)
-    return shown.removesuffix(f" {units}")
 
 
 # The bar -----------------------------------------------------------------------------------------

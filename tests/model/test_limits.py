@@ -135,7 +135,7 @@ def test_drawn_in_full(name: str) -> None:
         if found is None:
             return
         _, plan = found
-        sheets = build.drawings(plan, "mm", [sheet.NAME for sheet in SHEETS])
+        sheets = list(build.drawings(plan, "mm", build.NAMES))
         assert len(sheets) >= len(SHEETS)
         foot = build.legend(plan, "mm")
         for _, drawing in sheets:

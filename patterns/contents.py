@@ -1,0 +1,130 @@
+"""The page in front of a set: what is in it and where, how tiles lie, how to check scale."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from itertools import groupby
+from typing import TypeAlias
+
+from .blank import ForgePlan
+from .contour import Contour
+from .drawing import Drawing, Purpose
+from .lettering import plain, width
+from .pages import Page
+from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TITLE, Board
+from .sheets.words import AID, recipe
+from .units import mass
+
+NAME = "contents"
+SCALES = (2, 5, 10)
+"""The picture is one of these times smaller than the head: ISO 5455."""
+PICTURE = (80.0, 45.0)
+"""Room for the picture [mm]."""
+CELL = (7.0, 5.0)
+"""One sheet of paper in the map of a sheet's tiles [mm]."""
+ROW = 5.6
+"""From line to line of the contents [mm]."""
+
+CHECKING = (
+    "Print at 100 %, actual size; turn off whatever fits, shrinks or centres. On the first page "
+    "out, lay a steel rule on the three bars: 100 mm across, 4 in across, 100 mm up. If one is "
+    "off by more than the width of its line, do not use the paper: print again, or let eyewrap "
+    "printer correct for your printer. Paper swells in damp: check again on the day."
+)
+JOINING = (
+    "A sheet on several pages: names run by row and column from the upper left, A1, A2, B1. Trim "
+    "and glue as each edge says, cross on cross, and measure a bar that runs over the join."
+)
+
+
+Laid: TypeAlias = Sequence[tuple[Drawing, Sequence[Page]]]
+"""Drawings with the pages that show them."""
+
+
+def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
+    """The contents of what is laid out, page numbers counted with this page itself in front.
+
+    It takes as many pages as its list needs; the numbers allow for one.
+    """
+    board = Board(units)
+    name = plain(plan.design.name)
+    size = min(9.0, 9.0 * BROAD / width(name, 9.0))
+    board.text(name, 0.0, -size, size, bold=True)
+    y = board.paragraph(f"{recipe(plan, units)}. {mass(plan.head.mass, units)} finished.", 0.0,
+                        -size - 8.0, BROAD - PICTURE[0] - 8.0, FIGURE)  # fmt: skip
+    if plan.design.order:
+        y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0,
+                            BROAD - PICTURE[0] - 8.0, FIGURE)  # fmt: skip
+    y = min(y, _picture(board, plan, BROAD - PICTURE[0], -size - 4.0)) - 8.0
+    board.text("CONTENTS", 0.0, y, TITLE, bold=True)
+    board.text("page", BROAD - 44.0, y, NOTE, "right")
+    y -= 3.0
+    board.line(Purpose.DIMENSION, (0.0, y), (BROAD, y))
+    y -= 5.4
+    number = 2
+    for title, pages in _lines(laid):
+        letters = min(NOTE, NOTE * (BROAD - 70.0) / width(title, NOTE))
+        board.text(title, 0.0, y, letters)
+        last = number + len(pages) - 1
+        board.text(f"{number}" if last == number else f"{number} to {last}", BROAD - 44.0, y, NOTE,
+                   "right")  # fmt: skip
+        if pages[0].tiled:
+            y = _map(board, pages, BROAD - 38.0, y + NOTE)
+        else:
+            y -= ROW
+        number = last + 1
+    y = board.paragraph(CHECKING, 0.0, y - 5.0, BROAD, NOTE)
+    if any(pages[0].tiled for _, pages in laid):
+        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, NOTE)
+    board.paragraph(AID, 0.0, y - 1.0, BROAD, CAUTION)
+    return board.drawing(NAME, f"Contents of {name}")
+
+
+def _lines(laid: Laid) -> list[tuple[str, Sequence[Page]]]:
+    """A line for each drawing; those that are counted through, and not tiled, share one."""
+    found: list[tuple[str, Sequence[Page]]] = []
+
+    def kind(each: tuple[Drawing, Sequence[Page]]) -> str:
+        drawing, pages = each
+        return drawing.name if pages[0].tiled else re.sub(r"\d+", "#", drawing.title.split(":")[0])
+
+    for _, group in groupby(laid, kind):
+        drawings = list(group)
+        title = drawings[0][0].title
+        if len(drawings) > 1:
+            last = drawings[-1][0].title.split(":")
+            title = re.sub(r", page \d+ of \d+", "", title.replace(":", f" to {last[0]}:", 1))
+            title = title.split(":")[0]
+        found.append((title, [page for _, pages in drawings for page in pages]))
+    return found
+
+
+def _map(board: Board, pages: Sequence[Page], x: float, top: float) -> float:
+    """The tiles of one sheet as they lie, each with its name; returns the next free baseline."""
+    places = {page.name: (page.window.left, -page.window.top) for page in pages}
+    across = sorted({round(left, 3) for left, _ in places.values()})
+    down = sorted({round(up, 3) for _, up in places.values()})
+    wide = min(CELL[0], 38.0 / len(across))
+    for name, (left, up) in places.items():
+        x0 = x + across.index(round(left, 3)) * wide
+        y0 = top - (down.index(round(up, 3)) + 1) * CELL[1]
+        board.add(Contour.rectangle(x0, y0, x0 + wide, y0 + CELL[1]), Purpose.THIN)
+        size = min(2.4, 2.4 * (wide - 1.6) / width(name, 2.4))
+        board.text(name, x0 + wide / 2.0, y0 + (CELL[1] - size) / 2.0, size, "middle")
+    return top - len(down) * CELL[1] - NOTE - (ROW - NOTE)
+
+
+def _picture(board: Board, plan: ForgePlan, x: float, top: float) -> float:
+    """The head from the side, smaller by a whole number that is written under it."""
+    head = plan.head
+    box = head.side.contour.bounds
+    scale = next(
+        (s for s in SCALES if box.width <= PICTURE[0] * s and box.height <= PICTURE[1] * s),
+        SCALES[-1],
+    )
+    left, high = x - box.left / scale, top - box.top / scale
+    board.add(head.side.contour.scaled(1.0 / scale), Purpose.OUTLINE, at=(left, high))
+    low = high + box.bottom / scale
+    board.text(f"picture at 1 : {scale}", x, low - 5.0, NOTE)
+    return low - 5.0
