@@ -24,6 +24,8 @@ RULE = MM_PER_INCH / 32.0
 """What a rule shows without doubt on forged work [mm]: our own."""
 ANGLE = 2.5
 """Degrees of the edge's angle: half of the steps that the angle gauges have; our own."""
+SCALES = 2.0
+"""What scales in a shop tell apart [g]: our own."""
 SHARE = 0.1
 """Of a thickness that nothing else rules: our own."""
 
@@ -119,8 +121,8 @@ def _even(by: float, keeps: str, to: float | None = None) -> Tolerance:
 
 
 def _heat(plan: ForgePlan) -> float:
-    """What one more heat takes of the head [g]."""
+    """What one more heat takes of the head [g], or what scales tell if none is reckoned."""
     piece = piece_of(plan).piece
     a = piece.allowances
     more = replace(piece, allowances=replace(a, heats=a.heats + 1))
-    return abs(mass_of(more)[1] - mass_of(piece)[1])
+    return max(abs(mass_of(more)[1] - mass_of(piece)[1]), SCALES)
