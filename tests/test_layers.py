@@ -54,6 +54,7 @@ LAYERS = [
     "doubts",
     "blank",
     "resize",
+    "drift",
     "choice",
     "cutlist",
     "rack_report",
