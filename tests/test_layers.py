@@ -61,6 +61,7 @@ LAYERS = [
     "sensitivity",
     "report",
     "views",
+    "edge_cover",
     "sheets.*",
     "pages",
     "contact",

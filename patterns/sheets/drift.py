@@ -35,11 +35,11 @@ STOCK_TITLE = "Drift: the bar for it"
 HEADING = 6.5
 STEP = {"in": MM_PER_INCH / 2.0, "mm": 10.0}
 """Distance of two stations [mm]."""
-WIDE = 236.0
+WIDE = 246.0
 """Width of the words [mm]: a sheet of letter, lying."""
 BETWEEN = 9.0
 """From the side view to the edge view [mm]."""
-LANE = 5.4
+LANE = 5.2
 """From one mark's words to the next [mm]."""
 TICK = 2.0
 SMALL = 2.5
@@ -111,12 +111,12 @@ def _views(plan: ForgePlan, drift: Drift, units: str, name: str) -> Drawing:
     low = _chain(board, drift, foot - 14.5)
 
     up = board.paragraph(_how(drift, units), left, top + 3.0, WIDE, NOTE, upwards=True)
-    which = f" from {drift.side}" if len(drifts(plan.head)) > 1 else ""
+    only = f" from {drift.side}" if len(drifts(plan.head)) > 1 else ""
     board.text(
-        f"DRIFT{which}  {length(drift.length, units)} long, {mass(drift.mass, units)}",
+        f"DRIFT{only}  {length(drift.length, units)} long, {mass(drift.mass, units)}",
         left, up + 1.0, HEADING, bold=True,
     )  # fmt: skip
-    board.paragraph(f"{STRUCK_SAFE} {HOT_WORK} {AID}", left, low - 6.0, WIDE, CAUTION)
+    board.paragraph(f"{STRUCK_SAFE} {HOT_WORK} {AID}", left, low - 5.6, WIDE, CAUTION)
     return board.drawing(name, TITLE_TEXT)
 
 
