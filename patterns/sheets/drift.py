@@ -37,9 +37,9 @@ STEP = {"in": MM_PER_INCH / 2.0, "mm": 10.0}
 """Distance of two stations [mm]."""
 WIDE = 246.0
 """Width of the words [mm]: a sheet of letter, lying."""
-BETWEEN = 9.0
+BETWEEN = 8.4
 """From the side view to the edge view [mm]."""
-LANE = 5.2
+LANE = 5.4
 """From one mark's words to the next [mm]."""
 TICK = 2.0
 SMALL = 2.5
@@ -135,7 +135,8 @@ def _chain(board: Board, drift: Drift, y: float) -> float:
         if board.fits(f"{word} {figure}", x1 - x0 - 2.0, NOTE):
             board.text(f"{word} {figure}", middle, y + 2.6, NOTE, "middle")
         else:
-            board.text(word, middle, y + 2.6, NOTE, "middle")
+            short = word if board.fits(word, x1 - x0 - 2.0, NOTE) else word.split()[0]
+            board.text(short, middle, y + 2.6, NOTE, "middle")
             board.text(figure, middle, y - 2.6 - NOTE, NOTE, "middle")
             low = y - 4.0 - NOTE
     return low

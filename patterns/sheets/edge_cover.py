@@ -17,7 +17,7 @@ STRAP_TITLE = "Edge cover: strap, and how it is sewn"
 HEADING = 6.5
 WIDE = 180.0
 """Width of the words [mm]: a sheet of letter or A4, upright."""
-APART = 14.0
+APART = 12.0
 """From the panel to the welt [mm]."""
 NAMED = 52.0
 """Room for the words over a piece [mm]."""

@@ -55,8 +55,8 @@ def test_the_section_drawn_at_the_middle_is_the_eye(name: str) -> None:
     plan = PLANS[name]
     eye = plan.head.eye
     drawing = next(d for d in sheet.draw(plan, "mm") if d.name.endswith("-sections"))
-    (label,) = [each for each in drawing.labels
-                if each.text.startswith("middle of the eye") and each.anchor == "middle"]  # fmt: skip
+    heads = [each for each in drawing.labels if each.anchor == "middle"]
+    (label,) = [each for each in heads if each.text.startswith("middle of the eye")]
     below = [c for c in outlines(drawing) if c.bounds.top < label.y
              and c.bounds.left < label.x < c.bounds.right]  # fmt: skip
     drawn = max(below, key=lambda contour: contour.bounds.top)
