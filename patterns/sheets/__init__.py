@@ -7,9 +7,24 @@ name; it may take several drawings, whose names begin with its own.
 
 from __future__ import annotations
 
-from . import bit, blank, card, eye, figures, head, log, stages, steel, straps
+from . import (
+    bit,
+    blank,
+    card,
+    drift,
+    edge_cover,
+    eye,
+    figures,
+    head,
+    log,
+    stages,
+    steel,
+    straps,
+)
 
-SHEETS = (blank, straps, head, bit, eye, steel, log, card, figures, stages)
+SHEETS = (
+    blank, straps, head, bit, eye, steel, log, card, figures, stages, drift, edge_cover,
+)  # fmt: skip
 """In the order of printing; a sheet's number is its place here, whatever is chosen."""
 
 EVERYDAY = ("blank", "straps", "head", "bit", "eye", "steel", "log", "card")
