@@ -27,6 +27,8 @@ from .units import MM_PER_INCH, fine, length, mass, offness, section, temperatur
 LOG_LINES = 4
 """Blank lines to fill in."""
 
+TRACE = 1e-9
+"""What is less than this is rounding, and nought."""
 WIDE = 96
 """Letters of a line of the card as text."""
 
@@ -274,7 +276,7 @@ def figure(value: float) -> str:
     >>> figure(168.86992), figure(9.525), figure(25), figure(0.0007812)
     ('168.87', '9.525', '25', '0.0007812')
     """
-    if value and abs(value) < 0.01:
+    if TRACE <= abs(value) < 0.01:
         return f"{value:.4g}"
     shown = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if shown == "-0" else shown

@@ -14,7 +14,7 @@ from .words import AID, hanging
 NAME = "card"
 SMALL = 2.4
 """Letters of the checks [mm]."""
-LOG_ROW = 6.6
+LOG_ROW = 6.0
 """Height of a line to write on [mm]."""
 
 
