@@ -124,7 +124,7 @@ def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
                     f"did you mean {near[0]}?" if near else "choose among these",
                 )
             )  # fmt: skip
-    return names
+    return [*names, "figures"] if "card" in names else names
 
 
 def _left_over(folder: Path, name: str, reason: str) -> str:

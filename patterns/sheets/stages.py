@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from itertools import product
 
 from ..blank import ForgePlan
 from ..card import size_of
@@ -28,7 +29,7 @@ from .words import AID, GRINDING, HOT_WORK, WELDING, hanging
 
 NAME = "stages"
 HEADING = 6.5
-UPRIGHT, LYING = (184.0, 229.0), (250.0, 172.0)
+UPRIGHT, LYING = (184.0, 229.0), (250.0, 176.0)
 """Width and height that fit one page of letter and of A4, upright and lying [mm]."""
 GAP = 4.0
 """Between two columns of the table [mm]."""
@@ -48,25 +49,23 @@ def _sheet(plan: ForgePlan, stage: Stage, number: int, of: int, units: str) -> D
     note = _VIEWS[stage.name](view, plan)
     seen = view.drawing("view", "")
     name = _named(plan, stage)
-    drawings = (
-        _around(plan, stage, seen, f"STAGE {number}  {name.upper()}", note, broad, units).drawing(
+    title = f"STAGE {number}  {name.upper()}"
+    for (broad, tall), size in product((UPRIGHT, LYING), (FIGURE, NOTE)):
+        board = _around(plan, stage, seen, title, note, broad, size, units)
+        drawing = board.drawing(
             f"{NAME}-{number:02d}-{stage.name.replace(' ', '-')}", f"Stage {number} of {of}: {name}"
         )
-        for broad, _ in (UPRIGHT, LYING)
-    )
-    upright = next(drawings)
-    box = upright.bounds
-    if box.width <= UPRIGHT[0] + 2.0 and box.height <= UPRIGHT[1]:
-        return upright
-    lying = next(drawings)
-    fits = lying.bounds.width <= LYING[0] + 2.0 and lying.bounds.height <= LYING[1] + 5.0
-    return lying if fits or box.width > UPRIGHT[0] + 2.0 else upright
+        if drawing.bounds.width <= broad + 2.0 and drawing.bounds.height <= tall:
+            break
+    return drawing
 
 
 def _around(
-    plan: ForgePlan, stage: Stage, seen: Drawing, title: str, note: str, broad: float, units: str
+    plan: ForgePlan, stage: Stage, seen: Drawing, title: str, note: str, broad: float, size: float,
+    units: str,
 ) -> Board:  # fmt: skip
-    """A view with its words; ``broad`` is how wide they may run [mm]."""
+    """A view with its words; ``broad`` is how wide they may run, ``size`` the table's letters at
+    most [mm]."""
     board = Board(units)
     board.strokes += seen.strokes
     board.labels += seen.labels
@@ -76,7 +75,7 @@ def _around(
     y = box.bottom - 8.0
     if note:
         y = board.paragraph(note, box.left, y, broad, NOTE) - 3.0
-    y = _checks(board, plan, stage, box.left, y, broad)
+    y = _checks(board, plan, stage, box.left, y, broad, size)
     board.paragraph(f"{_caution(plan, stage)} {AID}".lstrip(), box.left, y - 1.0, broad, CAUTION)
     return board
 
@@ -102,7 +101,7 @@ def _named(plan: ForgePlan, stage: Stage) -> str:
 
 
 def _checks(
-    board: Board, plan: ForgePlan, stage: Stage, x: float, y: float, broad: float
+    board: Board, plan: ForgePlan, stage: Stage, x: float, y: float, broad: float, most: float
 ) -> float:  # fmt: skip
     """The table of what to measure; returns the next free baseline."""
     hot = Heat("stated", STATED, STATED, STATED)
@@ -121,7 +120,7 @@ def _checks(
             keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
         may = offness(off.under, off.over, check.unit, board.units)
         rows.append([*row, may.replace(f" {board.units}", ""), keeps])
-    sizes = (FIGURE, 3.3)
+    sizes = (most, 3.3)
     size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), NOTE)
     y = board.table(rows, x, y, size, GAP)
     return board.paragraph(f"Weighs {mass(stage.mass, board.units)} now.", x, y - 1.0, broad, NOTE)
@@ -134,8 +133,8 @@ def _marked(board: Board, plan: ForgePlan) -> str:
     """Both faces, the outer one above as if the bar were rolled towards you."""
     wide = plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
-    base = wide + 21.0
     outer = [mark for mark in plan.marks if mark.face == "outer"]
+    base = wide + (21.0 if outer else 10.0)
     for face, low in (("outer", base), ("inner", 0.0)):
         board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, low + wide / 2.0))
         for mark in plan.marks:

@@ -117,4 +117,5 @@ def test_the_order_stands_on_card_and_contents_if_there_is_one() -> None:
     made = build(profile, sheets=("contents", "card"), card="txt")
     assert extracted(made.files["belt-hatchet.pdf"]).count(words) == 2
     assert f"Order: {words}" in made.files["card.txt"].decode()
-    assert "Order:" not in card.as_text(card.card(blank.plan(profiles.load("camp-axe").design), "in"))
+    other = blank.plan(profiles.load("camp-axe").design)
+    assert "Order:" not in card.as_text(card.card(other, "in"))

@@ -1,0 +1,78 @@
+"""``eyewrap draw --sheets``: which sheets are made, their names, their faults; contents in front."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from running import shell
+
+from patterns.build import NAMES
+from patterns.sheets import EVERYDAY, SHEETS
+
+
+def text_of(pdf: Path, number: int) -> str:
+    page = pypdfium2.PdfDocument(pdf)[number]
+    return str(page.get_textpage().get_text_range())
+
+
+def test_all_sheets_with_contents_in_front(tmp_path: Path) -> None:
+    done = shell(
+        "draw", "tomahawk", "--sheets", "all", "--to", tmp_path, "--card", "txt", cwd=tmp_path
+    )
+    assert (done.code, done.err) == (0, "")
+    names = sorted(path.name for path in tmp_path.iterdir())
+    for number, sheet in enumerate(SHEETS, 1):
+        assert any(name.startswith(f"{number}-{sheet.NAME}") for name in names), sheet.NAME
+    assert "0-contents.svg" in names
+    assert "card.txt" in names
+    pdf = tmp_path / "tomahawk.pdf"
+    contents = [line.strip() for line in text_of(pdf, 0).splitlines()]
+    # what the contents say of a page is what stands on it
+    at = contents.index("Head: finished, to lay the iron against")
+    page = int(contents[at + 1])
+    assert "Head: finished" in text_of(pdf, page - 1)
+    assert "CONTENTS" not in text_of(pdf, 1)
+
+
+def test_chosen_sheets_keep_their_numbers(tmp_path: Path) -> None:
+    done = shell("draw", "tomahawk", "--sheets", "Log, eye", "--to", tmp_path, cwd=tmp_path)
+    assert done.code == 0
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        "5-eye.svg", "7-log.svg", "plan.json", "tomahawk.pdf",
+    ]  # fmt: skip
+    assert len(pypdfium2.PdfDocument(tmp_path / "tomahawk.pdf")) == 2
+
+
+def test_a_card_by_name_brings_the_figures(tmp_path: Path) -> None:
+    assert shell("draw", "tomahawk", "--sheets", "card", "--to", tmp_path, cwd=tmp_path).code == 0
+    names = {path.name for path in tmp_path.iterdir()}
+    assert any(name.startswith("9-figures") for name in names)
+
+
+def test_the_everyday_sheets_are_sheets() -> None:
+    assert set(EVERYDAY) <= set(NAMES)
+    assert len(set(NAMES)) == len(NAMES) == len(SHEETS) + 1
+
+
+@pytest.mark.parametrize("given", ["stagess", "all,eye", "", "blank,,bit", "stages;gauges", "7"])
+def test_unknown_sheets_are_named(given: str, tmp_path: Path) -> None:
+    done = shell(
+        "draw",
+        "tomahawk",
+        "--sheets",
+        given,
+        "--to",
+        tmp_path / "set",
+        "--card",
+        "pdf",
+        cwd=tmp_path,
+    )
+    assert done.code == 2
+    assert "--sheets" in done.err
+    assert "--card" in done.err  # every fault at once
+    assert "Traceback" not in done.err
+    assert not (tmp_path / "set").exists()
+    if given == "stagess":
+        assert "did you mean stages?" in done.err
