@@ -286,6 +286,9 @@ def test_the_residue_by_the_balance_of_the_metal(name: str, finest: str) -> None
     assert found.eye.wide == pytest.approx(eye.eye.width - was.width, abs=1e-5)
     ratio = eye.eye.length / eye.eye.width - was.length / was.width
     assert found.eye.ratio == pytest.approx(ratio, abs=1e-6)
+    mine = rounded_piece(plan, "in")
+    assert mine.strap.wall == pytest.approx(piece.strap.wall, rel=1e-9)
+    assert mine.fold.lap_bar == pytest.approx(piece.fold.lap_bar, rel=1e-9)
     masses = mass_of(piece)[1] - mass_of(piece_of(plan).piece)[1]
     assert found.mass == pytest.approx(masses, abs=1e-5)
 
