@@ -172,7 +172,7 @@ def plan_data(plan: ForgePlan) -> dict[str, Any]:
             }
             for stage in plan.stages
         ],
-        "rounded": rounding.data(plan, plan.units),
+        "rounded": rounding.data(plan),
         "sensitivity": [
             {"slip": e.slip, "eye_perimeter": e.eye, "reach": e.reach, "mass": e.mass}
             for e in sensitivity(plan, "mm")

@@ -129,9 +129,9 @@ def figures(plan: ForgePlan, units: str) -> Mapping[str, Figure]:
     """Every figure of a plan that is hit with a rule, by its name.
 
     Places from the datum: *poll mark* (if there is a poll), *shoulder mark*, *end*. Between them:
-    *poll*, *shoulders* (of a one-sided fold the bar of the tongue) and *cut*, the bar's length. On
-    their own: *dividers*, *over all* (the bar with its straps drawn), *lap*, *bit* and *plate* (as
-    cut), where there are any.
+    *poll* (0 if there is none; not of a one-sided fold), *shoulders* (of a one-sided fold the bar
+    of the tongue) and *cut*, the bar's length. On their own: *dividers*, *over all* (the bar with
+    its straps drawn), *lap*, *bit* and *plate* (as cut), where there are any.
     """
     rule = rule_of(plan, units)
     places = {kind: Figure(x, rule.nearest(x)) for kind, x in _places(plan).items()}
@@ -141,7 +141,7 @@ def figures(plan: ForgePlan, units: str) -> Mapping[str, Figure]:
 
     found = dict(places)
     marked = _marked(places, plan.fold.halves)
-    if plan.poll:
+    if plan.fold.halves == 2:
         found["poll"] = wide(plan.poll, marked.poll)
     found["shoulders"] = wide(plan.shoulders, marked.shoulders)
     found["cut"] = wide(plan.cut_length, marked.cut)
@@ -217,12 +217,10 @@ def aim(plan: ForgePlan, name: str, units: str) -> float:
 
 def note(plan: ForgePlan, units: str) -> str:
     """What a sheet says of its figures and lines; nothing if no mark is told."""
-    if not rule_of(plan, units).told:
+    rule, eye = rule_of(plan, units), _eye_said(residue(plan, units).eye, units)
+    if not rule.told:
         return ""
-    return (
-        "The lines are exact; the figures of marks, cuts and dividers are "
-        f"{_how(plan, units)}: {_done(plan, units)}."
-    )
+    return f"The lines are exact; marks, cuts and dividers are to {rule.name}: {eye}."
 
 
 def line(plan: ForgePlan, units: str) -> str:
@@ -352,8 +350,12 @@ def _moved(then: EyeForm, now: EyeForm) -> EyeChange:
     )
 
 
-def data(plan: ForgePlan, units: str) -> dict[str, Any]:
-    """The figures and what rounding did, in mm and g."""
+def data(plan: ForgePlan) -> dict[str, Any]:
+    """The figures and what rounding did, in mm and g, whatever the chosen unit.
+
+    A mark that is not told is then 1/64 in, the coarser of the two that are printed.
+    """
+    units = "in"
     rule, found = rule_of(plan, units), residue(plan, units)
     return {
         "finest": plan.design.hand.finest,

@@ -29,7 +29,6 @@ EXAMPLES = """\
 examples:
   eyewrap draw belt-hatchet
   eyewrap draw camp-axe --paper a4 --units mm
-  eyewrap draw camp-axe --finest 1/16
   eyewrap draw my-axe.toml --to patterns/my-axe
   eyewrap draw camp-axe --set "wall.thickness=5/16 in" --set "eye.length=2 1/8 in"
   eyewrap draw camp-axe --set eye.length= --set eye.width= \\

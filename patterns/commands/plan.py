@@ -22,7 +22,6 @@ EXAMPLES = """\
 examples:
   eyewrap plan belt-hatchet
   eyewrap plan belt-hatchet --settings
-  eyewrap plan belt-hatchet --finest 1/16
   eyewrap plan belt-hatchet --json --set "bar.section=1/2 x 1 1/4 in"
 """
 

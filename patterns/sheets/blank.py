@@ -34,17 +34,17 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     recipe = f"{section(plan.design.bar.section)}   cut {cut}"
     board.text(recipe, start, top + 7.5, RECIPE, bold=True)
     broad = max(end - start, 190.0)
-    y = board.paragraph(_words(plan, units), start, level - 7.0, broad, NOTE)
-    board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
+    note = rounding.note(plan, units)
+    gap = 5.6 if note else 7.0  # so that the note still fits on the page
+    y = board.paragraph(_words(plan, units), start, level - gap, broad, NOTE)
+    text = f"{note} {HOT_WORK} {AID}".lstrip()
+    board.paragraph(text, start, y - 1.0, broad, CAUTION)
     return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _inner_face(board: Board, plan: ForgePlan) -> float:
     """The strip with its lower edge at y = 0; returns the height of its lowest dimension."""
     wide, start, end = plan.design.bar.width, plan.parts[0].start, plan.parts[-1].end
-
-    def told(name: str) -> str:
-        return rounding.beside(plan, name, board.units)
 
     board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, wide / 2.0))
     for mark in plan.marks:
@@ -71,26 +71,36 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
     level = -15.0 if fold.back == "cut" else -11.0  # flags stand over the figure
     if fold.halves == 1:
         half = plan.half
-        board.across(start, half, level, f"{fold.half}  {told('shoulder mark')}",
+        board.across(start, half, level, _figure(board, plan, fold.half, "shoulder mark", half),
                      starts=(0.0, -5.5), bold=True)  # fmt: skip
-        board.across(half, end, level, f"{fold.strap}  {told('shoulders')}",
+        board.across(half, end, level, _figure(board, plan, fold.strap, "shoulders", end - half),
                      starts=(-5.5, 0.0), bold=True)  # fmt: skip
     else:
         shoulder = plan.shoulders / 2.0
-        board.across(-shoulder, shoulder, level, f"S  {told('shoulders')}",
+        told = _figure(board, plan, "S", "shoulders", plan.shoulders)
+        board.across(-shoulder, shoulder, level, told,
                      starts=(-5.5, -5.5), bold=True)  # fmt: skip
         if fold.back == "cut":  # above, clear of the other figures
             board.across(-plan.poll / 2.0, plan.poll / 2.0, wide + 4.5,
-                         f"P  {told('poll')}", starts=(wide, wide),
+                         _figure(board, plan, "P", "poll", plan.poll), starts=(wide, wide),
                          bold=True)  # fmt: skip
     level -= 11.0
-    board.across(start, end, level, f"L  cut  {told('cut')}",
+    board.across(start, end, level, _figure(board, plan, "L  cut", "cut", end - start),
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
     if fold.waisted:
         low, high = _across(plan, Mark("inner", "", 0.0))
         board.upright(low, high, end + 7.0, f"middle {board.measure(high - low)}",
                       starts=(0.0, 0.0))  # fmt: skip
     return level
+
+
+def _figure(board: Board, plan: ForgePlan, word: str, name: str, room: float) -> str:
+    """A dimension's text: where the exact figure has no room beside a rounded one, the words below
+    tell it."""
+    told = f"{word}  {rounding.beside(plan, name, board.units)}"
+    if rounding.rule_of(plan, board.units).told and not board.fits(told, room - 3.0, FIGURE):
+        return f"{word}  {rounding.hit(plan, name, board.units)}"
+    return told
 
 
 def _outer_face(board: Board, plan: ForgePlan, base: float) -> float:
@@ -114,7 +124,7 @@ def _outer_face(board: Board, plan: ForgePlan, base: float) -> float:
     poll = plan.poll / 2.0
     _inside(board, "POLL", -poll, 0.0, base + 3.0)
     _inside(board, "thick", 0.0, poll, base + 3.0)
-    board.across(-poll, poll, top, f"P  {rounding.beside(plan, 'poll', board.units)}",
+    board.across(-poll, poll, top, _figure(board, plan, "P", "poll", plan.poll),
                  starts=(top - 6.0, top - 6.0), bold=True)  # fmt: skip
     return top
 
@@ -171,7 +181,7 @@ def _words(plan: ForgePlan, units: str) -> str:
         signs += " Punch the centre too: the dividers step from it."
     return (
         f"{where} {signs} Punch deep; chalk does not survive the fire. Steel: "
-        f"{plain(plan.design.bar.steel)}. {rounding.note(plan, units)}"
+        f"{plain(plan.design.bar.steel)}."
     )
 
 

@@ -84,11 +84,15 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
 
     broad = max(end - start + 12.0, 235.0)
     rows = _slips(plan, units)
+    odd = doubts(plan, "wall", "ears", "poll", "hand", "fold")
     table = broad - board.table_width(rows, CAUTION)
-    words_below = f"{_words(plan, units)} {rounding.note(plan, units)}"
-    y = board.paragraph(words_below, start, low - 23.5, table - 6.0, NOTE)
-    y = min(y, board.table(rows, start + table, low - 23.5, CAUTION))
-    for doubt in doubts(plan, "wall", "ears", "poll", "hand", "fold"):
+    y = board.paragraph(_words(plan, units), start, low - 23.5, table - 6.0, NOTE)
+    under = board.table(rows, start + table, low - 23.5, CAUTION)
+    if note := rounding.note(plan, units):
+        under = board.paragraph(note, start + table, under - 1.5, broad - table, CAUTION)
+        under -= 1.2 if odd else 0.0  # clear of the larger letters below
+    y = min(y, under)
+    for doubt in odd:
         y = board.paragraph(doubt, start, y, broad, NOTE)
     board.paragraph(f"{HOT_WORK} {AID}", start, y - 1.0, broad, CAUTION)
     title = "Plate: its waist and its ears" if fold.waisted else TITLE_TEXT

@@ -49,6 +49,8 @@ CHANGES: dict[str, tuple[str, ...]] = {
     "wide bar": ("bar.section=10 x 50 mm", "ears.above=30 mm", "ears.below=34 mm"),
     "tapered": ("eye.taper=1/32 in",),
     "thin bit": ("bit.thickness=1/8 in", "bit.stock=1/8 x 3/4 in", "bit.scarf=1/4 in"),
+    "to 1/16 in": ("hand.finest=1/16",),
+    "to 1 mm": ("hand.finest=mm",),
     "overhang": ("poll.overhang=1/4 in", "poll.sides_forward=1/8 in"),
 }
 
