@@ -44,25 +44,35 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
 
 
 def _sheet(plan: ForgePlan, stage: Stage, number: int, of: int, units: str) -> Drawing:
-    """The view in the middle, what to do above it, what to measure below; upright if it fits."""
-    view = Board(units)
-    note = _VIEWS[stage.name](view, plan)
-    seen = view.drawing("view", "")
+    """The view in the middle, what to do above it, what to measure below.
+
+    With all that there is to see, upright and in large letters, if that fits a page; else in the
+    first way that does.
+    """
     name = _named(plan, stage)
-    title = f"STAGE {number}  {name.upper()}"
-    for (broad, tall), size in product((UPRIGHT, LYING), (FIGURE, NOTE)):
-        board = _around(plan, stage, seen, title, note, broad, size, units)
-        drawing = board.drawing(
-            f"{NAME}-{number:02d}-{stage.name.replace(' ', '-')}", f"Stage {number} of {of}: {name}"
-        )
-        if drawing.bounds.width <= broad + 2.0 and drawing.bounds.height <= tall:
-            break
-    return drawing
+    weighs = mass(stage.mass, units).split(" (")[0]
+    words = f"{NAME}-{number:02d}-{stage.name.replace(' ', '-')}"
+    made: list[Drawing] = []
+    for view in _VIEWS[stage.name]:
+        seen = Board(units)
+        note = view(seen, plan)
+        picture = seen.drawing("view", "")
+        for (broad, tall), size in product((UPRIGHT, LYING), (FIGURE, NOTE)):
+            board = _around(plan, stage, picture, note, broad, size, units)
+            box = picture.bounds
+            title = f"STAGE {number}  {name.upper()}   {weighs}"
+            letters = min(HEADING, HEADING * broad / width(title, HEADING))
+            top = max(label.y + label.height for label in board.labels)
+            board.text(title, box.left, top + 3.4, letters, bold=True)
+            made.append(board.drawing(words, f"Stage {number} of {of}: {name}"))
+            box = made[-1].bounds
+            if box.width <= broad + 2.0 and box.height <= tall:
+                return made[-1]
+    return min(made, key=lambda each: each.bounds.width * each.bounds.height)
 
 
 def _around(
-    plan: ForgePlan, stage: Stage, seen: Drawing, title: str, note: str, broad: float, size: float,
-    units: str,
+    plan: ForgePlan, stage: Stage, seen: Drawing, note: str, broad: float, size: float, units: str
 ) -> Board:  # fmt: skip
     """A view with its words; ``broad`` is how wide they may run, ``size`` the table's letters at
     most [mm]."""
@@ -70,8 +80,7 @@ def _around(
     board.strokes += seen.strokes
     board.labels += seen.labels
     box = seen.bounds
-    top = board.paragraph(stage.doing, box.left, box.top + 7.0, broad, NOTE, upwards=True)
-    board.text(title, box.left, top + 1.6, HEADING, bold=True)
+    board.paragraph(stage.doing, box.left, box.top + 7.0, broad, NOTE, upwards=True)
     y = box.bottom - 8.0
     if note:
         y = board.paragraph(note, box.left, y, broad, NOTE) - 3.0
@@ -122,8 +131,7 @@ def _checks(
         rows.append([*row, may.replace(f" {board.units}", ""), keeps])
     sizes = (most, 3.3)
     size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), NOTE)
-    y = board.table(rows, x, y, size, GAP)
-    return board.paragraph(f"Weighs {mass(stage.mass, board.units)} now.", x, y - 1.0, broad, NOTE)
+    return board.table(rows, x, y, size, GAP)
 
 
 # The bar -----------------------------------------------------------------------------------------
@@ -134,7 +142,7 @@ def _marked(board: Board, plan: ForgePlan) -> str:
     wide = plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
     outer = [mark for mark in plan.marks if mark.face == "outer"]
-    base = wide + (21.0 if outer else 10.0)
+    base = wide + (19.0 if outer else 9.0)
     for face, low in (("outer", base), ("inner", 0.0)):
         board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, low + wide / 2.0))
         for mark in plan.marks:
@@ -151,18 +159,20 @@ def _marked(board: Board, plan: ForgePlan) -> str:
         name = "OUTER FACE" if face == "outer" else "INNER FACE"
         if face == "outer" and not outer:
             board.text("no marks", start + 3.0, low + (wide - FIGURE) / 2.0, FIGURE)
-        level = low + wide + (7.5 if face == "outer" and outer else 2.2)
+        room = min((mark.x for mark in outer), default=end) - start - 4.0
+        over = face == "outer" and not board.fits(name, room, TITLE)
+        level = low + wide + (7.5 if over else 2.2)
         board.text(name, start, level, TITLE, bold=True)
     if plan.fold.halves == 2:
         board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, base + wide + 3.0))
     for mark in plan.marks:
-        level = base - 5.0 if mark.face == "outer" else -12.5
+        level = base - 6.0 if mark.face == "outer" else -11.5
         text = length(abs(mark.x), board.units)
         if mark.x:
-            from_line = base if mark.face == "outer" else -6.0
+            from_line = base if mark.face == "outer" else -5.6
             board.across(0.0, mark.x, level, text, starts=(from_line, from_line))
     datum = 0.0 if plan.fold.halves == 2 else end
-    board.across(start, datum, -21.5, length(datum - start, board.units), starts=(0.0, -8.0))
+    board.across(start, datum, -19.0, length(datum - start, board.units), starts=(0.0, -7.0))
     return "Both faces as if the bar were rolled over on its long edge: left stays left."
 
 
@@ -493,33 +503,41 @@ def _forged(board: Board, plan: ForgePlan) -> str:
 
 
 def _ground(board: Board, plan: ForgePlan) -> str:
-    """The finished side view with its bevel, and the blade's section along it."""
+    """The finished side view with its bevel, and the head from above over it."""
+    head = plan.head
+    note = _ground_side(board, plan)
+    base = head.side.contour.bounds.top + 7.0 + head.plan.width / 2.0
+    board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
+    board.add(head.eye.contour, Purpose.OUTLINE, at=(head.plan.eye_back, base))
+    x, low, high = blade_section(head, head.blade.start)
+    tip = (float(x[-1]), base + float(low[-1] + high[-1]) / 2.0)
+    angle = f"{plan.design.blade.edge_angle:g} degrees"
+    board.leader(tip[0] - 1.0, tip[1], (tip[0] + 5.0, tip[1] + 6.0), angle)
+    return note
+
+
+def _ground_side(board: Board, plan: ForgePlan) -> str:
+    """The finished side view with its bevel."""
     head = plan.head
     _side(board, plan, head.side.contour)
     board.add(bevel_line(head), Purpose.THIN)
     box, poll = head.side.contour.bounds, poll_height(plan.design) / 2.0
     board.across(0.0, box.right, box.bottom - 8.0, length(box.right, board.units),
                  starts=(-poll, head.side.edge.y), bold=True)  # fmt: skip
-    base = box.top + 7.0 + head.plan.width / 2.0
-    board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
-    board.add(head.eye.contour, Purpose.OUTLINE, at=(head.plan.eye_back, base))
-    x, low, high = blade_section(head, head.blade.start)
-    tip = (float(x[-1]), base + float(low[-1] + high[-1]) / 2.0)
-    angle = f"{plan.design.blade.edge_angle:g} degrees in all"
-    board.leader(tip[0] - 1.0, tip[1], (tip[0] + 7.0, tip[1] + 6.0), angle)
     return "Thin line: where the bevel ends."
 
 
-_VIEWS: dict[str, Callable[[Board, ForgePlan], str]] = {
-    "marked": _marked,
-    "fullered": _fullered,
-    "straps drawn": _straps_drawn,
-    "ears spread": _ears_spread,
-    "halves spread": _halves_spread,
-    "bit in place": _bit_in_place,
-    "folded": _folded,
-    "welded": _welded,
-    "forged": _forged,
-    "ground": _ground,
+_VIEWS: dict[str, tuple[Callable[[Board, ForgePlan], str], ...]] = {
+    "marked": (_marked,),
+    "fullered": (_fullered,),
+    "straps drawn": (_straps_drawn,),
+    "ears spread": (_ears_spread,),
+    "halves spread": (_halves_spread,),
+    "bit in place": (_bit_in_place,),
+    "folded": (_folded,),
+    "welded": (_welded,),
+    "forged": (_forged,),
+    "ground": (_ground, _ground_side),
 }
-"""How each stage is drawn; a stage that is not here is a cut, or has a sheet of its own."""
+"""How each stage is drawn, with less to see if more does not fit; a stage that is not here is a cut,
+or has a sheet of its own."""
