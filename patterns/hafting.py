@@ -19,6 +19,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 from . import sources
 from .contour import Contour, Piece, Point
@@ -132,7 +133,7 @@ def _between(knots: Sequence[Point], y: float) -> float:
     """A broken line at a place; level beyond its ends."""
     if y <= knots[0][0]:
         return knots[0][1]
-    for (a, u), (b, v) in zip(knots, knots[1:], strict=False):
+    for (a, u), (b, v) in pairwise(knots):
         if y <= b:
             return u + (v - u) * (y - a) / (b - a)
     return knots[-1][1]
@@ -147,7 +148,7 @@ def _least_so_far(knots: Sequence[Point]) -> list[Point]:
     [(-4.0, 1.0), (0.0, 1.0), (2.0, 1.0), (4.0, -1.0)]
     """
     found = [knots[0]]
-    for (a, u), (b, v) in zip(knots, knots[1:], strict=False):
+    for (a, u), (b, v) in pairwise(knots):
         least = found[-1][1]
         if v < least < u:
             found.append((a + (b - a) * (u - least) / (u - v), least))
@@ -456,19 +457,27 @@ class Shaft:
         edge = x(self.swell)
         pieces = [Piece(edge - side * r, self.end, edge, self.swell, quarter)]
         breaks = sorted({y for p in (size, line) for run in p.runs for y in (run.low, run.high)})
-        for low, high in zip(breaks, breaks[1:], strict=False):
+        for low, high in pairwise(breaks):
             if high - low > 1e-9:
                 pieces += laid(_curve(size, line, side, low, high))
-        half = side * tongue(self.tongue.bottom) / 2.0
-        if self.shoulder is not None:
-            foot, step = self.shoulder.y, side * SHOULDER_STEP
-            pieces.append(Piece(half + step, foot, half, foot + SHOULDER_STEP, -quarter))
-            pieces.append(Piece(half, foot + SHOULDER_STEP, half, self.tongue.bottom))
-        heights = [y for y, _ in self.tongue.knots]
-        heights.append(self.tongue.above + self.tongue.proud)
-        for low, high in zip(heights, heights[1:], strict=False):
-            pieces.append(Piece(side * tongue(low) / 2.0, low, side * tongue(high) / 2.0, high))
-        return pieces
+        return pieces + _neck(self.tongue, self.shoulder, tongue, side)
+
+
+def _neck(
+    tongue: Tongue, shoulder: Shoulder | None, size: Callable[[float], float], side: float
+) -> list[Piece]:  # fmt: skip
+    """One side of the tongue, from the shoulder's corner or the eye's bottom up to the top."""
+    half, pieces = side * size(tongue.bottom) / 2.0, list[Piece]()
+    if shoulder is not None:
+        hollow = shoulder.y + SHOULDER_STEP
+        turn = -side * math.tan(math.pi / 8.0)
+        pieces.append(Piece(half + side * SHOULDER_STEP, shoulder.y, half, hollow, turn))
+        pieces.append(Piece(half, hollow, half, tongue.bottom))
+    heights = [y for y, _ in tongue.knots]
+    heights.append(tongue.above + tongue.proud)
+    for low, high in pairwise(heights):
+        pieces.append(Piece(side * size(low) / 2.0, low, side * size(high) / 2.0, high))
+    return pieces
 
 
 def _curve(
@@ -652,6 +661,15 @@ class Hafting:
     wedge: Wedge | None
     shoulder: Shoulder | None
     shaft: Shaft | None
+
+    def neck(self, front: bool) -> Contour:
+        """The tongue's outline from the side, or from the ``front``: open, from the shoulder's
+        right corner over the top to its left one."""
+        size = self.tongue.width if front else self.tongue.length
+        right = _neck(self.tongue, self.shoulder, size, 1.0)
+        left = [p.backwards() for p in reversed(_neck(self.tongue, self.shoulder, size, -1.0))]
+        top = Piece(right[-1].x1, right[-1].y1, left[0].x0, left[0].y0)
+        return Contour.of_pieces([*right, top, *left], closed=False)
 
     @property
     def narrows_up(self) -> bool:

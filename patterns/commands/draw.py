@@ -7,10 +7,11 @@ import difflib
 import os
 import sys
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from ..errors import Fault
+from ..errors import BadInputError, Fault
 from .common import DONE, STOPPED, Commands, add_profile, command, planned, say, units_of
 
 EXAMPLES = """\
@@ -18,6 +19,7 @@ examples:
   eyewrap draw belt-hatchet
   eyewrap draw camp-axe --paper a4 --units mm
   eyewrap draw my-axe.toml --to patterns/my-axe
+  eyewrap draw camp-axe --handle curved --length "24 in"
   eyewrap draw camp-axe --set "wall.thickness=5/16 in" --set "eye.length=2 1/8 in"
   eyewrap draw camp-axe --set eye.length= --set eye.width= \\
                         --set "eye.perimeter=5 in" --set eye.ratio=3
@@ -26,6 +28,14 @@ The set: one PDF with every sheet, an SVG of each sheet, DXF files for cutting i
 each in inches and in mm, and plan.json with every figure. Print at 100 %, actual size,
 and measure the check bars before you trust the paper.
 """
+
+SHORT = {
+    "--handle": ("handle.form", "FORM", "straight or curved: as --set handle.form=FORM, and its "
+                 "sheet with the everyday ones"),
+    "--length": ("handle.length", "LENGTH", "of the handle, from the top of the eye: as --set "
+                 "handle.length=LENGTH, and its sheet with the everyday ones"),
+}  # fmt: skip
+"""Options that stand for one key of the profile; they come after --set."""
 
 
 def add(commands: Commands) -> None:
@@ -46,6 +56,8 @@ def add(commands: Commands) -> None:
         help="which sheets: all, or names with commas between, as blank,bit; the everyday ones, "
         "if not given",
     )  # fmt: skip
+    for option, (_, metavar, what) in SHORT.items():
+        parser.add_argument(option, metavar=metavar, help=what)
     parser.add_argument("--date", action="store_true", help="print today's date on the sheets")
 
 
@@ -60,7 +72,15 @@ def _draw(options: argparse.Namespace) -> int:
     sheets = _sheets(options.sheets, faults)
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
-    profile, forge = planned(options, units, faults)
+    short = _short(options, units, faults)
+    if short and options.sheets is None:
+        sheets = [*sheets, "handle"]
+    try:
+        profile, forge = planned(options, units, faults)
+    except BadInputError as error:
+        raise BadInputError(
+            [replace(fault, field=short.get(fault.field, fault.field)) for fault in error.faults]
+        ) from None
     if forge.stopped:
         say(report.summary(forge, units))
         sys.stdout.flush()
@@ -79,6 +99,25 @@ def _draw(options: argparse.Namespace) -> int:
     for message in left:
         print(f"\n{message}", file=sys.stderr)
     return STOPPED if built.missing else DONE
+
+
+def _short(options: argparse.Namespace, units: str, faults: list[Fault]) -> dict[str, str]:
+    """Put the options of :data:`SHORT` behind the other changes; returns which key has its value
+    from which option."""
+    from ..parameters import spec_at
+
+    used = {}
+    for option, (key, _, _) in SHORT.items():
+        text = getattr(options, option[2:])
+        if text is None:
+            continue
+        if not text.strip():
+            limits = spec_at(key).limits(units)
+            faults.append(Fault(option, repr(text), limits, "say it, or leave the option out"))
+            continue
+        options.changes = [*options.changes, f"{key}={text}"]
+        used[key] = option
+    return used
 
 
 def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
