@@ -19,7 +19,6 @@ examples:
   eyewrap draw belt-hatchet
   eyewrap draw camp-axe --paper a4 --units mm
   eyewrap draw my-axe.toml --to patterns/my-axe
-  eyewrap draw camp-axe --handle curved --length "24 in"
   eyewrap draw camp-axe --set "wall.thickness=5/16 in" --set "eye.length=2 1/8 in"
   eyewrap draw camp-axe --set eye.length= --set eye.width= \\
                         --set "eye.perimeter=5 in" --set eye.ratio=3

@@ -32,6 +32,8 @@ CLEAR = 17.0
 """Room that the figures of a station take along the handle [mm]."""
 SMALL = 2.6
 """Height of the stations' figures [mm]."""
+SMALLEST = 2.2
+"""Height of the figures of a very small section [mm]."""
 FIRST = 170.0
 """Widest that words run beside the outline, so that they stay on its first sheet [mm]."""
 
@@ -364,11 +366,12 @@ def _section(
         back, fore = (x + end for end in (box.left, box.right))
         for side in (-1.0, 1.0):
             board.line(Purpose.THIN, (back + 0.6, y + side * half), (fore - 0.6, y + side * half))
-    board.text(name, x, y + box.height / 2.0 + 3.4, FIGURE, "middle", bold=True)
+    board.text(name, x + box.left, y + box.height / 2.0 + 3.4, FIGURE, bold=True)
     for way, size in (("across", box.width), ("upright", box.height)):
         text = length(size, units)
         # smaller where the figure would else have to stand beside, in the next section's room
-        height = FIGURE if board.fits(text, size - 3.0, FIGURE) else NOTE
+        sizes = (FIGURE, NOTE, CAUTION, SMALLEST)
+        height = next((h for h in sizes if board.fits(text, size - 3.0, h)), FIGURE)
         if way == "across":
             board.across(x + box.left, x + box.right, y - box.height / 2.0 - 7.0, text,
                          starts=(y, y), height=height)  # fmt: skip
