@@ -17,6 +17,7 @@ from .words import AID, doubts, hanging
 
 NAME = "handle"
 TONGUE_TITLE = "Handle: tongue, kerf and wedge"
+SLIPPED_TITLE = "Handle: tongue, held by its own taper"
 SECTIONS_TITLE = "Handle: sections of the tongue, and seating"
 OUTLINE_TITLE = "Handle: outline"
 
@@ -69,7 +70,8 @@ def _tongues(plan: ForgePlan, found: Hafting, units: str) -> tuple[Drawing, ...]
         under = found.tongue.above - found.wedge.depth - 14.0
         _sections(board, plan, found, (end, under))
     _words(board, plan, found, foot, end, seat=True)
-    whole = board.drawing(f"{NAME}-tongue", TONGUE_TITLE)
+    title = SLIPPED_TITLE if found.slips_on else TONGUE_TITLE
+    whole = board.drawing(f"{NAME}-tongue", title)
     if _too_large(whole) == 0.0:
         return (whole,)
     first, second = Board(units), Board(units)
@@ -79,7 +81,7 @@ def _tongues(plan: ForgePlan, found: Hafting, units: str) -> tuple[Drawing, ...]
     second.text("TONGUE  sections, seating", 0.0, 14.0, 6.5, bold=True)
     _last_words(second, plan, found, low - 5.0, BROAD)
     return (
-        first.drawing(f"{NAME}-tongue", TONGUE_TITLE),
+        first.drawing(f"{NAME}-tongue", title),
         second.drawing(f"{NAME}-sections", SECTIONS_TITLE),
     )
 
@@ -151,6 +153,8 @@ def _words(
     )
     long = length(plan.head.eye.length, units).removesuffix(f" {units}")
     size = f"{long} x {length(plan.head.eye.width, units)}"
+    if plan.design.eye.form == "circle":
+        size = f"{length(plan.head.eye.length, units)} round"
     board.text(f"TONGUE  eye {size}", 0.0, above + 1.5, 6.5, bold=True)
     y = min(foot, so_far.bottom) - 6.0
     for text in _kerf_and_wedge(found, units):
@@ -200,7 +204,7 @@ def _fit(found: Hafting, units: str) -> str:
         )
     if found.narrows_up:
         return (
-            f"{words}STOP: this eye is narrowest at its top; no wedge can lock the head, and it "
+            f"{words}CAUTION: this eye is narrowest at its top; no wedge can lock the head, and it "
             "works off over the top. Drift the top wider, or turn the head over."
         )
     return (
@@ -483,10 +487,12 @@ def _notes(plan: ForgePlan, found: Hafting, shaft: Shaft, units: str) -> list[st
     book = touch.work.title.split(":")[0] if touch.work else ""
     agency = f"{spec.work.author}, {spec.basis.value}" if spec.work else ""
     unit = "inches" if units == "in" else "mm"
+    sections = "Sections oval, the narrow end to the front [Spons]."
+    if found.slips_on:
+        sections = "Sections round."
     notes = [
         f"Stations in {unit} from the top of the eye: lay them out from a straight line on a "
-        "board, if you paste no paper. Front, the edge's side, is up. Sections oval, the narrow "
-        f"end to the front [Spons]. {length(shaft.tongue.proud, units)} more stands out on top.",
+        f"board, if you paste no paper. Front, the edge's side, is up. {sections} {length(shaft.tongue.proud, units)} more stands out on top.",
         "Grain: rings along the blade's plane [common practice], no knots; cross grain at most "
         f"1 in 20, moisture 12 % [{agency}].",
         "Hang: with edge and handle's end on a table, the edge wants to touch a third from the "

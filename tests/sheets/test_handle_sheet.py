@@ -176,9 +176,9 @@ def test_the_sheet_says_where_the_hold_comes_from() -> None:
 
     assert "straight" in told("belt-hatchet")
     assert "locks the head" in told("camp-axe")
-    assert "STOP" in told("camp-axe", "eye.taper=-1 mm")
+    assert "CAUTION" in told("camp-axe", "eye.taper=-1 mm")
     assert "no wedge" in told("tomahawk")
-    assert "STOP" not in told("camp-axe") + told("belt-hatchet") + told("tomahawk")
+    assert "CAUTION" not in told("camp-axe") + told("belt-hatchet") + told("tomahawk")
 
 
 def test_without_a_length_a_length_is_asked_for() -> None:
