@@ -11,6 +11,7 @@ from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..hafting import FIT, SHOULDER_GAP, Hafting, Kerf, Shaft, Station, Wedge, hafting
 from ..head import Head, grown
+from ..lettering import width
 from ..units import MM_PER_INCH, length
 from .layout import ARROW, CAUTION, FIGURE, NOTE, OFF, Board
 from .words import AID, doubts, hanging
@@ -128,16 +129,18 @@ def _sections(
     tall = max(contour.bounds.height for _, _, contour in head.eye_sections)
     long = max(contour.bounds.width for _, _, contour in head.eye_sections)
     low = y
-    for name, height in _distinct(found, head):
+    sections = _distinct(found, head)
+    pitch = max(long + 20.0, *(width(name, FIGURE) + 8.0 for name, _ in sections))
+    for name, height in sections:
         low = y - FIGURE - 3.4 - tall - 12.0
         place = (x + long / 2.0, y - FIGURE - 3.4 - tall / 2.0)
         _section(board, head, found, place, name, height)
         if not row:
             y = low - 6.0
-        elif x + 2.0 * (long + 20.0) > BROAD:
+        elif x + 2.0 * pitch > BROAD:
             x, y = at[0], low - 8.0
         else:
-            x += long + 20.0
+            x += pitch
     return low
 
 
@@ -492,7 +495,8 @@ def _notes(plan: ForgePlan, found: Hafting, shaft: Shaft, units: str) -> list[st
         sections = "Sections round."
     notes = [
         f"Stations in {unit} from the top of the eye: lay them out from a straight line on a "
-        f"board, if you paste no paper. Front, the edge's side, is up. {sections} {length(shaft.tongue.proud, units)} more stands out on top.",
+        f"board, if you paste no paper. Front, the edge's side, is up. {sections} "
+        f"{length(shaft.tongue.proud, units)} more stands out on top.",
         "Grain: rings along the blade's plane [common practice], no knots; cross grain at most "
         f"1 in 20, moisture 12 % [{agency}].",
         "Hang: with edge and handle's end on a table, the edge wants to touch a third from the "
