@@ -234,6 +234,9 @@ HANDLE_SPECIFICATION = Work(
     "as quoted at bladeforums.com",
 )
 SPONS = Work("Spons' Mechanics' Own Book", "", None, "chestofbooks.com")
+WILDLAND_CACHE = Work(
+    "NWCG PMS 448", "National Wildfire Coordinating Group", None, "item 000707, single-bit axe"
+)
 HALCOMB = Work(
     "a steel maker's table of heat colours", "Halcomb Steel Company", None, "as quoted at sizes.com"
 )
@@ -612,4 +615,28 @@ TOUCH_SHARE = Constant(
     "where the edge touches a table, the handle's end touching too: share of the edge from the "
     "heel", 1 / 3, "1", AX_TO_GRIND, "Getting the hang of it, fig. 32", Basis.HANDBOOK,
     "read in a copy on a public site; the manual gives no bounds",
+)  # fmt: skip
+SHOULDER_GAP_LEAST = Constant(
+    "from the bottom of the head to the handle's shoulder, at least", 3 / 8, "in", WILDLAND_CACHE,
+    "axe-0707", Basis.STANDARD, "how an agency's own axes are checked; no law elsewhere",
+)  # fmt: skip
+SHOULDER_GAP_MOST = Constant(
+    "from the bottom of the head to the handle's shoulder, at most", 5 / 8, "in", WILDLAND_CACHE,
+    "axe-0707", Basis.STANDARD, "how an agency's own axes are checked; no law elsewhere",
+)  # fmt: skip
+KERF_DEPTH = Constant(
+    "depth of the kerf for the wedge, as a share of the eye's height", 2 / 3, "1", None, "",
+    Basis.COMMON_PRACTICE,
+)  # fmt: skip
+HANDLE_PROUD = Constant(
+    "how far a handle stands out of the top of the eye before it is trimmed", 1 / 4, "in", None,
+    "", Basis.COMMON_PRACTICE, "trimmed once the wedge is home, or left",
+)  # fmt: skip
+HANDLE_GROWTH = Constant(
+    "depth of a handle at the head over its depth at the other end, at most", 2.0, "1", SPONS,
+    "form of handle", Basis.HANDBOOK, "the book says that it may be double",
+)  # fmt: skip
+CROSS_GRAIN = Constant(
+    "slope of the grain to a handle's line, at most", 1 / 20, "1", HANDLE_SPECIFICATION,
+    "cross grain", Basis.SECOND_HAND,
 )  # fmt: skip

@@ -48,6 +48,7 @@ LAYERS = [
     "forepart",
     "head",
     "hang",
+    "hafting",
     "weighed",
     "bar_plan",
     "halves",

@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, TypeAlias
@@ -21,6 +22,17 @@ if TYPE_CHECKING:
 DONE, STOPPED, BAD_INPUT = 0, 1, 2
 
 UNITS = ("in", "mm")
+
+SHORT = {
+    "--handle": ("handle.form", "FORM", "straight or curved: as --set handle.form=FORM, and its "
+                 "sheet with the everyday ones"),
+    "--length": ("handle.length", "LENGTH", "of the handle, from the top of the eye: as --set "
+                 "handle.length=LENGTH, and its sheet with the everyday ones"),
+    "--finest": ("hand.finest", "MARK", "the finest mark of your rule: 1/64, 1/32 or 1/16 of an "
+                 "inch, mm, or fine: as --set hand.finest=MARK"),
+    "--order": ("order", "TEXT", "whose it is, or what to remember of it: as --set order=TEXT"),
+}  # fmt: skip
+"""Options that stand for one key of the profile; they come after every --set."""
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 """What a command adds its parser to."""
@@ -62,24 +74,31 @@ def add_changes(parser: argparse.ArgumentParser) -> None:
                         "for every key: eyewrap keys")  # fmt: skip
 
 
-def add_finest(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--finest", metavar="MARK", help="the finest mark of your rule: 1/64, 1/32 "
-                        "or 1/16 of an inch, mm, or fine; as --set hand.finest=MARK, and after "
-                        "every --set")  # fmt: skip
+def add_short(parser: argparse.ArgumentParser, *options: str) -> None:
+    """Some of the options of :data:`SHORT`."""
+    for option in options:
+        _, metavar, what = SHORT[option]
+        parser.add_argument(option, metavar=metavar, help=what)
 
 
-def with_finest(options: argparse.Namespace) -> list[Fault]:
-    """Put the smith's finest mark among the changes; the fault, if it is none."""
-    from ..parameters import FINEST
+def _short(options: argparse.Namespace, units: str, faults: list[Fault]) -> dict[str, str]:
+    """Put the options of :data:`SHORT` behind the other changes; returns which key has its value
+    from which option."""
+    from ..parameters import spec_at
 
-    if (text := options.finest) is None:
-        return []
-    mark = text.strip().lower()
-    if mark not in FINEST:
-        allowed = ", ".join(FINEST[:-1]) + f" or {FINEST[-1]}"
-        return [Fault("--finest", repr(text[:60]), allowed, "choose the mark that you can hit")]
-    options.changes = [*options.changes, f"hand.finest={mark}"]
-    return []
+    used = {}
+    for option, (key, *_) in SHORT.items():
+        text = getattr(options, option[2:], None)
+        if text is None:
+            continue
+        if not text.strip():
+            limits = spec_at(key).limits(units)
+            faults.append(Fault(option, repr(text), limits, "say it, or leave the option out"))
+            continue
+        value = text.strip().lower() if spec_at(key).kind == "choice" else text.strip()
+        options.changes = [*options.changes, f"{key}={value}"]
+        used[key] = option
+    return used
 
 
 def add_smith(parser: argparse.ArgumentParser) -> None:
@@ -126,12 +145,19 @@ def planned(
     from ..blank import plan
     from ..profiles import load
 
-    profile, forge = every_fault(
-        faults,
-        lambda: _with_plan(
-            load(options.profile, options.changes, units, smith_of(options)), plan, units
-        ),
-    )
+    found = list(faults)
+    short = _short(options, units, found)
+    try:
+        profile, forge = every_fault(
+            found,
+            lambda: _with_plan(
+                load(options.profile, options.changes, units, smith_of(options)), plan, units
+            ),
+        )
+    except BadInputError as error:
+        raise BadInputError(
+            [replace(fault, field=short.get(fault.field, fault.field)) for fault in error.faults]
+        ) from None
     return profile, forge
 
 

@@ -15,14 +15,13 @@ from .common import (
     DONE,
     STOPPED,
     Commands,
-    add_finest,
     add_profile,
+    add_short,
     command,
     planned,
     say,
     units_of,
     watched,
-    with_finest,
 )
 
 EXAMPLES = """\
@@ -48,7 +47,7 @@ def add(commands: Commands) -> None:
         epilog=EXAMPLES,
     )  # fmt: skip
     add_profile(parser)
-    add_finest(parser)
+    add_short(parser, "--handle", "--length", "--finest", "--order")
     parser.add_argument("--to", metavar="DIR", help="the folder to write into; made if need be")
     parser.add_argument(
         "--paper", default="letter", metavar="SIZE",
@@ -70,7 +69,6 @@ def _draw(options: argparse.Namespace) -> int:
     from ..pages import check_paper
 
     units, faults = units_of(options)
-    faults += with_finest(options)
     paper = options.paper.strip().lower()
     faults += check_paper(paper)
     sheets = _sheets(options.sheets, faults)
@@ -79,6 +77,8 @@ def _draw(options: argparse.Namespace) -> int:
         faults.append(Fault("--card", repr(options.card[:60]), " or ".join(CARDS), "choose one"))
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
+    if options.sheets is None and (options.handle, options.length) != (None, None):
+        sheets = [*sheets, "handle"]
     profile, forge = planned(options, units, faults)
     if forge.stopped:
         say(report.summary(forge, units))

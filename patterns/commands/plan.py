@@ -9,13 +9,12 @@ from .common import (
     DONE,
     STOPPED,
     Commands,
-    add_finest,
     add_profile,
+    add_short,
     command,
     planned,
     say,
     units_of,
-    with_finest,
 )
 
 EXAMPLES = """\
@@ -32,7 +31,7 @@ def add(commands: Commands) -> None:
         description="Print the figures of a head; write no files.", epilog=EXAMPLES,
     )  # fmt: skip
     add_profile(parser)
-    add_finest(parser)
+    add_short(parser, "--finest")
     parser.add_argument("--json", action="store_true", help="all figures as JSON, in mm and g")
     parser.add_argument(
         "--piece", action="store_true", help="bar and marks as TOML, for: eyewrap predict FILE"
@@ -44,7 +43,6 @@ def _plan(options: argparse.Namespace) -> int:
     from .. import report
 
     units, faults = units_of(options)
-    faults += with_finest(options)
     profile, forge = planned(options, units, faults)
     if options.json:
         sys.stdout.flush()

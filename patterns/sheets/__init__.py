@@ -15,6 +15,7 @@ from . import (
     edge_cover,
     eye,
     figures,
+    handle,
     head,
     log,
     stages,
@@ -23,7 +24,7 @@ from . import (
 )
 
 SHEETS = (
-    blank, straps, head, bit, eye, steel, log, card, figures, stages, drift, edge_cover,
+    blank, straps, head, bit, eye, steel, log, card, figures, stages, drift, handle, edge_cover,
 )  # fmt: skip
 """In the order of printing; a sheet's number is its place here, whatever is chosen."""
 

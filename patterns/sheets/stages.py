@@ -539,5 +539,5 @@ _VIEWS: dict[str, tuple[Callable[[Board, ForgePlan], str], ...]] = {
     "forged": (_forged,),
     "ground": (_ground, _ground_side),
 }
-"""How each stage is drawn, with less to see if more does not fit; a stage that is not here is a cut,
-or has a sheet of its own."""
+"""How each stage is drawn, with less to see if more does not fit; a stage that is not here is a
+cut, or has a sheet of its own."""

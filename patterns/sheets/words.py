@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .. import rounding
+from .. import hafting, rounding
 from ..blank import ForgePlan
 from ..lettering import plain
 from ..units import section
@@ -35,10 +35,8 @@ def hanging(plan: ForgePlan) -> str:
 
 
 def slips_on(plan: ForgePlan) -> bool:
-    """Whether the handle goes in from above and holds by its own taper: a round eye, wider on
-    top, as common practice has it."""
-    eye = plan.design.eye
-    return eye.form == "circle" and eye.taper > 0.0
+    """Whether the handle goes in from above and holds by its own taper."""
+    return hafting.slips_on(plan.design)
 
 
 def recipe(plan: ForgePlan, units: str) -> str:

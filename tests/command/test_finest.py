@@ -51,7 +51,7 @@ def test_a_bad_mark_names_the_option(command: str, bad: str, tmp_path: Path) -> 
     done = run(command, "belt-hatchet", "--finest", bad, *more, "--set", "wall.thickness=9 in")
     assert done.code == 2
     assert "--finest" in done.err
-    assert "fine, 1/64, 1/32, 1/16 or mm" in done.err
+    assert "one of fine, 1/64, 1/32, 1/16, mm" in done.err
     assert "wall.thickness" in done.err  # with every other fault
     assert "hand.finest" not in done.err
     assert not (tmp_path / "out").exists()
