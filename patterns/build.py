@@ -13,7 +13,8 @@ from .blank import ForgePlan, plan
 from .drawing import Drawing
 from .errors import MissingLibraryError, NotFitToCutError
 from .lettering import plain
-from .pages import Legend
+from .pages import Legend, Paper
+from .printer import Printer
 from .profiles import Profile
 from .sheets import EVERYDAY, SHEETS, steel
 from .sheets.steel import PATTERNS
@@ -52,7 +53,8 @@ def build(
     profile: Profile,
     *,
     units: str = "in",
-    paper: str = "letter",
+    paper: Paper | str = "letter",
+    printer: Printer | None = None,
     date: str | None = None,
     forge: ForgePlan | None = None,
     sheets: Collection[str] = EVERYDAY,
@@ -63,7 +65,8 @@ def build(
     ----------
     profile : the design with its given keys
     units : ``"in"`` or ``"mm"``, for what is written on the sheets
-    paper : a name of :data:`patterns.pages.PAPERS`
+    paper : as :func:`patterns.pages.read_paper` gives it, or its name
+    printer : corrects the PDF, and nothing else: the other files are not for paper
     date : printed on the sheets if given
     forge : the plan of the profile's design, if it was made already
     sheets : names of the sheets to draw; with *steel* come the files to cut
@@ -78,7 +81,8 @@ def build(
     forge = forge or plan(profile.design, units)
     foot = legend(forge, units, date)
     drawn = drawings(forge, units, sheets)
-    laid = [(drawing, pages.lay(drawing, foot, paper)) for _, drawing in drawn]
+    correction = None if printer is None else printer.correction
+    laid = [(drawing, pages.lay(drawing, foot, paper, correction)) for _, drawing in drawn]
     files = {"plan.json": report.as_json(profile, forge)}
     for name, drawing in drawn:
         files[name] = svg.write(pages.fitted(drawing, foot), drawing)

@@ -62,6 +62,7 @@ LAYERS = [
     "views",
     "sheets.*",
     "pages",
+    "printer",
     "contact",
     "writers.*",
     "build",

@@ -8,15 +8,23 @@ import os
 import sys
 from collections.abc import Collection
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..errors import Fault
-from .common import DONE, STOPPED, Commands, add_profile, command, planned, say, units_of
+from .common import DONE, STOPPED, Commands, add_profile, command, planned, say, tried, units_of
+
+if TYPE_CHECKING:
+    from ..pages import Paper
+    from ..printer import Printer
 
 EXAMPLES = """\
 examples:
   eyewrap draw belt-hatchet
   eyewrap draw camp-axe --paper a4 --units mm
+  eyewrap draw felling-axe --paper 36in --margin "1/2 in"
+  eyewrap draw belt-hatchet --printer shop-laser.toml
   eyewrap draw my-axe.toml --to patterns/my-axe
   eyewrap draw camp-axe --set "wall.thickness=5/16 in" --set "eye.length=2 1/8 in"
   eyewrap draw camp-axe --set eye.length= --set eye.width= \\
@@ -38,9 +46,16 @@ def add(commands: Commands) -> None:
     add_profile(parser)
     parser.add_argument("--to", metavar="DIR", help="the folder to write into; made if need be")
     parser.add_argument(
-        "--paper", default="letter", metavar="SIZE",
-        help="letter (default), a4, legal, tabloid or a3; nothing is ever scaled to fit",
+        "--paper", metavar="SIZE",
+        help="letter (default), a4, legal, tabloid, a3, a size as 18x24in, or a roll's width as "
+        "36in; nothing is ever scaled to fit",
     )  # fmt: skip
+    parser.add_argument("--margin", metavar="LENGTH", help="the white edge of every sheet; 8 mm, "
+                        "if not given")  # fmt: skip
+    parser.add_argument("--overlap", metavar="LENGTH", help="what two tiles both show; 10 mm, if "
+                        "not given")  # fmt: skip
+    parser.add_argument("--printer", metavar="FILE", help="correct the PDF for a printer: the file "
+                        "that eyewrap printer writes")  # fmt: skip
     parser.add_argument(
         "--sheets", metavar="NAMES",
         help="which sheets: all, or names with commas between, as blank,bit; the everyday ones, "
@@ -52,11 +67,9 @@ def add(commands: Commands) -> None:
 def _draw(options: argparse.Namespace) -> int:
     from .. import output, report
     from ..build import build
-    from ..pages import check_paper
 
     units, faults = units_of(options)
-    paper = options.paper.strip().lower()
-    faults += check_paper(paper)
+    paper, printer = _paper(options, units, faults)
     sheets = _sheets(options.sheets, faults)
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
@@ -67,7 +80,8 @@ def _draw(options: argparse.Namespace) -> int:
         print("\nStopped: nothing was written. Change what is marked STOP.", file=sys.stderr)
         return STOPPED
     today = date.today().isoformat() if options.date else None
-    built = build(profile, units=units, paper=paper, date=today, forge=forge, sheets=sheets)
+    built = build(profile, units=units, paper=paper, printer=printer, date=today, forge=forge,
+                  sheets=sheets)  # fmt: skip
     folder = Path("output") / profile.slug if options.to is None else Path(options.to)
     written = output.write(folder, built.files)
     left = [_left_over(folder, name, reason) for name, reason in built.missing]
@@ -75,10 +89,42 @@ def _draw(options: argparse.Namespace) -> int:
     print(f"\n{len(written)} files in {folder}{os.sep}")
     if f"{profile.slug}.pdf" in built.files:
         print("Print the PDF at 100 %, actual size, and measure the check bars.")
+        if printer is not None:
+            print(f"{printer.correction.words} This is in the PDF alone: SVG and DXF are at true "
+                  "size, and not for this printer.")  # fmt: skip
+            say([f"Doubt: {doubt}" for doubt in printer.doubts(units)])
     sys.stdout.flush()
     for message in left:
         print(f"\n{message}", file=sys.stderr)
     return STOPPED if built.missing else DONE
+
+
+def _paper(
+    options: argparse.Namespace, units: str, faults: list[Fault]
+) -> tuple[Paper, Printer | None]:
+    """The paper, and the printer if there is one; without --paper, the one that was measured.
+
+    Where either is at fault, the faults are added, and what stands in its place is not used.
+    """
+    from .. import pages
+    from .. import printer as printers
+
+    printer: Printer | None = None
+    if options.printer is not None:
+        printer = tried(lambda: printers.load(Path(options.printer), units), faults)
+    usual = printer.printer.paper if printer is not None else "letter"
+    asked = usual if options.paper is None else options.paper
+    read = partial(pages.read_paper, asked, options.margin, options.overlap, units)
+    paper: Paper | None = tried(read, faults)
+    if paper is not None and printer is not None and not printer.takes(paper):
+        faults.append(
+            Fault(
+                "--paper", repr(asked[:60]), f"{usual}, which {printer.name} was measured on",
+                "another paper may go through another way: print a test page on it, with "
+                "eyewrap printer NAME --paper",
+            )
+        )  # fmt: skip
+    return paper or pages.as_paper("letter"), printer
 
 
 def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
