@@ -35,7 +35,7 @@ PAPERS: dict[str, tuple[float, float]] = {
 OVERLAP = 10.0
 """Width of what two neighbouring tiles both show [mm]."""
 
-LEAST_OVERLAP = 6.0
+LEAST_OVERLAP = 8.0
 """Narrowest overlap [mm]: half of it takes a line of text."""
 
 MARGIN = 8.0

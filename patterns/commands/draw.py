@@ -23,8 +23,6 @@ EXAMPLES = """\
 examples:
   eyewrap draw belt-hatchet
   eyewrap draw camp-axe --paper a4 --units mm
-  eyewrap draw felling-axe --paper 36in --margin "1/2 in"
-  eyewrap draw belt-hatchet --printer shop-laser.toml
   eyewrap draw my-axe.toml --to patterns/my-axe
   eyewrap draw camp-axe --set "wall.thickness=5/16 in" --set "eye.length=2 1/8 in"
   eyewrap draw camp-axe --set eye.length= --set eye.width= \\
