@@ -70,6 +70,7 @@ _GAP = 4.0  # between the footer and the art
 _BAR = 1.5  # thickness of a check bar
 _PEN = 0.5  # what a thick line may stand out over its contour, and a little
 _TEXT, _TITLE, _NAME = 2.4, 2.7, 3.2  # heights of capitals
+_TAIL = 0.9  # what hangs below the line of the text
 _PITCH = 4.6  # from line to line; a stacked fraction of the text is 3.9 high
 _MAP = (24.0, 12.0)  # room for the assembly map
 _BESIDE = 95.0  # narrowest column of text beside the bars
@@ -527,13 +528,23 @@ def _joins(
             trim = Contour.line((x, area.bottom), (x, area.top))
             ends = sorted((x, x + di * half))
             strip = Bounds(ends[0], area.bottom, ends[1], area.top)
-            low, high, base, angle = area.bottom, area.top, x + (di * half + _TEXT) / 2.0, 90.0
+            low, high, base, angle = (
+                area.bottom,
+                area.top,
+                x + (di * half + _TEXT - _TAIL) / 2.0,
+                90.0,
+            )
         else:
             y = inner.top if dj < 0 else inner.bottom
             trim = Contour.line((area.left, y), (area.right, y))
             ends = sorted((y, y - dj * half))
             strip = Bounds(area.left, ends[0], area.right, ends[1])
-            low, high, base, angle = area.left, area.right, y - (dj * half + _TEXT) / 2.0, 0.0
+            low, high, base, angle = (
+                area.left,
+                area.right,
+                y - (dj * half + _TEXT - _TAIL) / 2.0,
+                0.0,
+            )
         strokes.append(Stroke(trim, Purpose.HIDDEN))
         near = [segment for segment in art if _meets(segment, strip)]
         found = _joining(name, does, low + overlap, high - overlap, base, angle, near)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from readers import LEGEND, PIXEL, check_bars, render
-from shapely import box, unary_union
+from shapely import Polygon, box, unary_union
 
 from patterns import pages
 from patterns.contour import Bounds, Contour, Vertex
@@ -281,7 +281,7 @@ def test_each_join_is_trimmed_on_one_sheet_and_glued_on_the_other(paper: str, ov
     assert pairs == 2 * (rows * (columns - 1) + columns * (rows - 1))
 
 
-def kept_of(page: Page, found: dict[str, Page], overlap: float) -> object:
+def kept_of(page: Page, found: dict[str, Page], overlap: float) -> Polygon:
     """What is left of a sheet's window, in the drawing, once its left and top are trimmed."""
     w, half = page.window, overlap / 2.0
     left = half if f"{page.name[0]}{int(page.name[1:]) - 1}" in found else 0.0
@@ -378,77 +378,66 @@ def bare(found: Sequence[Page]) -> list[Page]:
 
 def drawn(drawing: Drawing, page: Page) -> np.ndarray:
     """The page at 600 dpi, its first row at the foot, so that rows count as y does."""
-    return render(pdf.write([(drawing, [page])], "t"), 0)[::-1].astype(np.int16)
+    return render(pdf.write([(drawing, [page])], "t"), 0)[::-1]
 
 
-def composed(drawing: Drawing, tiles: Sequence[Page], whole: Page, overlap: float, trim: bool
-             ) -> tuple[np.ndarray, np.ndarray]:  # fmt: skip
-    """The tiles laid over a page that holds all, in order, and that page.
+def dots(area: tuple[float, float, float, float], page: Page) -> tuple[int, int, int, int]:
+    """The whole pixels of a page within an area of the drawing: left, low, right, high."""
+    left, low, right, high = area
+    return (
+        math.ceil((left + page.dx) / PIXEL),
+        math.ceil((low + page.dy) / PIXEL),
+        math.floor((right + page.dx) / PIXEL),
+        math.floor((high + page.dy) / PIXEL),
+    )
 
-    With ``trim`` as a smith lays them: each without its left and top strip, over those before.
-    """
-    wanted = drawn(drawing, whole)
-    found = np.full_like(wanted, 255)
-    names = {page.name: page for page in tiles}
-    for page in tiles:
-        picture = drawn(drawing, page)
-        area = kept_of(page, names, overlap).bounds if trim else (
-            page.window.left, page.window.bottom, page.window.right, page.window.top
-        )  # fmt: skip
-        # whole pixels that lie inside; the outermost ones of the first row and column are white
-        x0, y0 = math.ceil((area[0] + page.dx) / PIXEL), math.ceil((area[1] + page.dy) / PIXEL)
-        x1, y1 = math.floor((area[2] + page.dx) / PIXEL), math.floor((area[3] + page.dy) / PIXEL)
-        across, up = round((whole.dx - page.dx) / PIXEL), round((whole.dy - page.dy) / PIXEL)
-        x0, y0 = max(x0, -across), max(y0, -up)
-        x1, y1 = min(x1, wanted.shape[1] - across), min(y1, wanted.shape[0] - up)
-        found[y0 + up : y1 + up, x0 + across : x1 + across] = picture[y0:y1, x0:x1]
-    return found, wanted
+
+def paste(
+    onto: np.ndarray, whole: Page, picture: np.ndarray, page: Page,
+    area: tuple[float, float, float, float],
+) -> None:  # fmt: skip
+    """Lay an area of a tile's picture where it belongs on a picture of the whole."""
+    left, low, right, high = dots(area, page)
+    across, up = round((whole.dx - page.dx) / PIXEL), round((whole.dy - page.dy) / PIXEL)
+    left, low = max(left, -across), max(low, -up)
+    right, high = min(right, onto.shape[1] - across), min(high, onto.shape[0] - up)
+    onto[low + up : high + up, left + across : right + across] = picture[low:high, left:right]
 
 
 def differing(found: np.ndarray, wanted: np.ndarray) -> int:
     """Pixels that differ by more than :data:`ALIKE`."""
     assert (wanted < 128).sum() > 100_000
-    return int((np.abs(found - wanted) > ALIKE).sum())
+    return int(((np.maximum(found, wanted) - np.minimum(found, wanted)) > ALIKE).sum())
 
 
 @pytest.mark.parametrize(
     ("rows", "paper", "large", "names"),
     [
         (1, "a4", "12 x 24 in", ["A1", "A2"]),
-        (1, "letter", "36in", ["A1", "A2", "A3"]),
-        (3, "letter", "20 x 24 in", ["A1", "A2", "A3", "B1", "B2", "B3"]),
+        (1, "letter", "24in", ["A1", "A2", "A3"]),
+        (2, "letter", "15 x 24 in", ["A1", "A2", "A3", "B1", "B2", "B3"]),
     ],
 )
 def test_tiles_composed_are_one_page(rows: int, paper: str, large: str, names: list[str]) -> None:
     drawing = handle(rows)
     tiles, (whole,) = bare(lay(drawing, LEGEND, paper)), bare(lay(drawing, LEGEND, large))
     assert [page.name for page in tiles] == names
-    for trim in (False, True):
-        assert differing(*composed(drawing, tiles, whole, 10.0, trim)) == 0
-    # a tenth of a millimetre is seen, either way
+    wanted, pictures = drawn(drawing, whole), [drawn(drawing, page) for page in tiles]
+    at = {page.name: page for page in tiles}
+    windows = [(p.window.left, p.window.bottom, p.window.right, p.window.top) for p in tiles]
+    # as a smith lays them: each without its left and top strip, over those before; and then each
+    # with all that it shows
+    for areas in ([kept_of(page, at, 10.0).bounds for page in tiles], windows):
+        found = np.full_like(wanted, 255)
+        for page, picture, area in zip(tiles, pictures, areas, strict=True):
+            paste(found, whole, picture, page, area)
+        assert differing(found, wanted) == 0
+    # a tile on which all is drawn a tenth of a millimetre out of place, either way
     for axis in ("dx", "dy"):
-        out = replace(tiles[1], **{axis: getattr(tiles[1], axis) + 0.1})
-        # what is drawn moves, and the smith lays the window where it should be
-        spoiled = [tiles[0], out, *tiles[2:]]
-        found = spoiled_picture(drawing, tiles, spoiled, whole)
-        assert differing(*found) > 10_000
-
-
-def spoiled_picture(
-    drawing: Drawing, tiles: Sequence[Page], spoiled: Sequence[Page], whole: Page
-) -> tuple[np.ndarray, np.ndarray]:
-    """Pictures of the spoiled tiles, laid where the good ones belong."""
-    found, wanted = composed(drawing, tiles, whole, 10.0, True)
-    good, bad = tiles[1], spoiled[1]
-    picture = drawn(drawing, bad)
-    area = kept_of(good, {page.name: page for page in tiles}, 10.0).bounds
-    x0, y0 = math.ceil((area[0] + good.dx) / PIXEL), math.ceil((area[1] + good.dy) / PIXEL)
-    x1, y1 = math.floor((area[2] + good.dx) / PIXEL), math.floor((area[3] + good.dy) / PIXEL)
-    across, up = round((whole.dx - good.dx) / PIXEL), round((whole.dy - good.dy) / PIXEL)
-    x1, y1 = min(x1, wanted.shape[1] - across), min(y1, wanted.shape[0] - up)
-    x0, y0 = max(x0, -across), max(y0, -up)
-    found[y0 + up : y1 + up, x0 + across : x1 + across] = picture[y0:y1, x0:x1]
-    return found, wanted
+        out = drawn(drawing, replace(tiles[1], **{axis: getattr(tiles[1], axis) + 0.1}))
+        spoiled = found.copy()
+        paste(spoiled, whole, out, tiles[1], windows[1])
+        assert differing(spoiled, wanted) > 10_000
 
 
 def test_bars_on_a_roll_and_on_an_odd_paper() -> None:
