@@ -682,7 +682,7 @@ _WORDS, _HEADING = 10.0, 60.0
 is cut can still be followed, a figure can no longer be read."""
 
 
-_CLEAR = 1.5  # between a join and what it just passes, pen and all
+_CLEAR = 0.6  # between a join and lettering that it just passes: half a heading's pen
 
 
 def _weighed(drawing: Drawing) -> list[tuple[Bounds, float]]:
@@ -690,7 +690,7 @@ def _weighed(drawing: Drawing) -> list[tuple[Bounds, float]]:
     weights = {Purpose.OUTLINE: 4.0, Purpose.CUT: 4.0, Purpose.MARK: 6.0, Purpose.HATCH: 0.1}
     found = [(s.contour.bounds, weights.get(s.purpose, 1.0)) for s in drawing.strokes]
     return found + [
-        (label.outline().bounds, _HEADING if label.bold or label.height >= 4.0 else _WORDS)
+        (label.outline(_CLEAR).bounds, _HEADING if label.bold or label.height >= 4.0 else _WORDS)
         for label in drawing.labels
         if label.text.strip()
     ]
@@ -733,7 +733,8 @@ def _first_edge(
 
     middle = low - spare
     shifts = [spare * i / 24.0 for i in range(-24, 25)]
-    shifts += [at - _CLEAR - middle for at in starts] + [at + _CLEAR - middle for at in ends]
+    for past in (0.05, 1.0):  # just beyond each thing, a little more where there is room
+        shifts += [at - past - middle for at in starts] + [at + past - middle for at in ends]
     best = min(
         ((cost(middle + shift), abs(shift), middle + shift) for shift in shifts
          if abs(shift) <= spare),
