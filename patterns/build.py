@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from . import card as cards
 from . import contents, pages, report
@@ -14,7 +15,8 @@ from .blank import ForgePlan, plan
 from .drawing import Drawing
 from .errors import MissingLibraryError, NotFitToCutError
 from .lettering import plain
-from .pages import Legend
+from .pages import Legend, Paper
+from .printer import Printer
 from .profiles import Profile
 from .sheets import EVERYDAY, SHEETS, steel
 from .sheets.steel import PATTERNS
@@ -57,7 +59,8 @@ def build(
     profile: Profile,
     *,
     units: str = "in",
-    paper: str = "letter",
+    paper: Paper | str = "letter",
+    printer: Printer | None = None,
     date: str | None = None,
     forge: ForgePlan | None = None,
     sheets: Collection[str] = EVERYDAY,
@@ -70,7 +73,8 @@ def build(
     ----------
     profile : the design with its given keys
     units : ``"in"`` or ``"mm"``, for what is written on the sheets
-    paper : a name of :data:`patterns.pages.PAPERS`
+    paper : as :func:`patterns.pages.read_paper` gives it, or its name
+    printer : corrects the PDF, and nothing else: the other files are not for paper
     date : printed on the sheets if given
     forge : the plan of the profile's design, if it was made already
     sheets : names of the sheets to draw, of :data:`NAMES`; with *steel* come the files to cut
@@ -90,11 +94,15 @@ def build(
     for name, drawing in drawings(forge, units, sheets):
         watch(drawing.title)
         drawn.append((name, drawing))
-    laid = [(drawing, pages.lay(drawing, foot, paper)) for _, drawing in drawn]
+    lay = partial(
+        pages.lay, legend=foot, paper=paper,
+        correction=None if printer is None else printer.correction,
+    )  # fmt: skip
+    laid = [(drawing, lay(drawing)) for _, drawing in drawn]
     if contents.NAME in sheets:
         front = contents.draw(forge, units, laid)
         drawn.insert(0, (f"0-{front.name}.svg", front))
-        laid.insert(0, (front, pages.lay(front, foot, paper)))
+        laid.insert(0, (front, lay(front)))
     files = {"plan.json": report.as_json(profile, forge)}
     for name, drawing in drawn:
         watch(name)

@@ -20,6 +20,7 @@ from .commands import (
     new,
     plan,
     predict,
+    printer,
     shelf,
     steels,
 )
@@ -86,7 +87,8 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
 
     for each in (
-        draw, plan, new, predict, choose, cut, learn, even, hot, lists, shelf, steels,
+        draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
+        steels,
     ):  # fmt: skip
         each.add(commands)
     return parser

@@ -19,7 +19,7 @@ from .drawing import Drawing, Purpose
 from .errors import BadInputError, Fault
 from .head import Head, heights_at
 from .lettering import plain
-from .pages import Legend, room
+from .pages import Legend, Paper, as_paper, room
 from .report import revision
 from .sheets.layout import NOTE, TITLE, Board
 from .units import MM_PER_INCH, length, mass, section
@@ -74,20 +74,24 @@ def whole(heads: Sequence[Shown], units: str) -> Drawing:
 
 
 def paged(
-    heads: Sequence[Shown], units: str, foot: Legend, paper: str
+    heads: Sequence[Shown], units: str, foot: Legend, paper: Paper | str
 ) -> tuple[bool, list[Drawing]]:
     """Whether the paper lies, and the drawing of each sheet: the way that takes fewer sheets.
+
+    A roll stands upright and is cut off below the last row.
 
     Raises :class:`BadInputError` if a head is too tall for the paper.
     """
     ways: list[tuple[bool, list[Drawing]]] = []
-    for lying in (False, True):
+    paper = as_paper(paper)
+    for lying in (False,) if paper.roll else (False, True):
         width, height = room(TITLE_TEXT, foot, paper, lying)
         rows = _rows(heads, units, width)
         if max(row.height for row in rows) + _heading_height(width, units) <= height:
             ways.append((lying, list(_laid(rows, units, width, height))))
     if not ways:
-        raise BadInputError([Fault("--paper", repr(paper), "a paper on which each head has room",
+        raise BadInputError([Fault("--paper", repr(paper.name),
+                                   "a paper on which each head has room",
                                    "take a larger one: no picture is shrunk to fit")])  # fmt: skip
     return min(ways, key=lambda way: len(way[1]))
 

@@ -69,6 +69,7 @@ LAYERS = [
     "edge_cover",
     "sheets.*",
     "pages",
+    "printer",
     "contact",
     "contents",
     "writers.*",

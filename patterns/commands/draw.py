@@ -8,7 +8,9 @@ import os
 import sys
 from collections.abc import Collection
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..errors import Fault
 from .common import (
@@ -20,9 +22,14 @@ from .common import (
     command,
     planned,
     say,
+    tried,
     units_of,
     watched,
 )
+
+if TYPE_CHECKING:
+    from ..pages import Paper
+    from ..printer import Printer
 
 EXAMPLES = """\
 examples:
@@ -50,9 +57,16 @@ def add(commands: Commands) -> None:
     add_short(parser, "--handle", "--length", "--finest", "--order")
     parser.add_argument("--to", metavar="DIR", help="the folder to write into; made if need be")
     parser.add_argument(
-        "--paper", default="letter", metavar="SIZE",
-        help="letter (default), a4, legal, tabloid or a3; nothing is ever scaled to fit",
+        "--paper", metavar="SIZE",
+        help="letter (default), a4, legal, tabloid, a3, a size as 18x24in, or a roll's width as "
+        "36in; nothing is ever scaled to fit",
     )  # fmt: skip
+    parser.add_argument("--margin", metavar="LENGTH", help="the white edge of every sheet; 8 mm, "
+                        "if not given")  # fmt: skip
+    parser.add_argument("--overlap", metavar="LENGTH", help="what two tiles both show; 10 mm, if "
+                        "not given")  # fmt: skip
+    parser.add_argument("--printer", metavar="FILE", help="correct the PDF for a printer: the file "
+                        "that eyewrap printer writes")  # fmt: skip
     parser.add_argument(
         "--sheets", metavar="NAMES",
         help="which sheets: all, or names with commas between, as blank,bit; the everyday ones, "
@@ -66,11 +80,9 @@ def add(commands: Commands) -> None:
 def _draw(options: argparse.Namespace) -> int:
     from .. import output, report
     from ..build import CARDS, build
-    from ..pages import check_paper
 
     units, faults = units_of(options)
-    paper = options.paper.strip().lower()
-    faults += check_paper(paper)
+    paper, printer = _paper(options, units, faults)
     sheets = _sheets(options.sheets, faults)
     card = None if options.card is None else options.card.strip().lower()
     if card is not None and card not in CARDS:
@@ -88,8 +100,8 @@ def _draw(options: argparse.Namespace) -> int:
     today = date.today().isoformat() if options.date else None
     with watched() as watch:
         built = build(
-            profile, units=units, paper=paper, date=today, forge=forge, sheets=sheets, card=card,
-            watch=watch,
+            profile, units=units, paper=paper, printer=printer, date=today, forge=forge,
+            sheets=sheets, card=card, watch=watch,
         )  # fmt: skip
     folder = Path("output") / profile.slug if options.to is None else Path(options.to)
     written = output.write(folder, built.files)
@@ -98,10 +110,42 @@ def _draw(options: argparse.Namespace) -> int:
     print(f"\n{len(written)} files in {folder}{os.sep}")
     if f"{profile.slug}.pdf" in built.files:
         print("Print the PDF at 100 %, actual size, and measure the check bars.")
+        if printer is not None:
+            print(f"{printer.correction.words} This is in the PDF alone: SVG and DXF are at true "
+                  "size, and not for this printer.")  # fmt: skip
+            say([f"Doubt: {doubt}" for doubt in printer.doubts(units)])
     sys.stdout.flush()
     for message in left:
         print(f"\n{message}", file=sys.stderr)
     return STOPPED if built.missing else DONE
+
+
+def _paper(
+    options: argparse.Namespace, units: str, faults: list[Fault]
+) -> tuple[Paper, Printer | None]:
+    """The paper, and the printer if there is one; without --paper, the one that was measured.
+
+    Where either is at fault, the faults are added, and what stands in its place is not used.
+    """
+    from .. import pages
+    from .. import printer as printers
+
+    printer: Printer | None = None
+    if options.printer is not None:
+        printer = tried(lambda: printers.load(Path(options.printer), units), faults)
+    usual = printer.printer.paper if printer is not None else "letter"
+    asked = usual if options.paper is None else options.paper
+    read = partial(pages.read_paper, asked, options.margin, options.overlap, units)
+    paper: Paper | None = tried(read, faults)
+    if paper is not None and printer is not None and not printer.takes(paper):
+        faults.append(
+            Fault(
+                "--paper", repr(asked[:60]), f"{usual}, which {printer.name} was measured on",
+                "another paper may go through another way: print a test page on it, with "
+                "eyewrap printer NAME --paper",
+            )
+        )  # fmt: skip
+    return paper or pages.as_paper("letter"), printer
 
 
 def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:

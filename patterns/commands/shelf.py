@@ -41,8 +41,11 @@ def add(commands: Commands) -> None:
                         "none is given")  # fmt: skip
     parser.add_argument("--to", metavar="DIR", help="the folder to write into; made if need be")
     parser.add_argument("--paper", default="letter", metavar="SIZE",
-                        help="letter (default), a4, legal, tabloid or a3; what does not fit goes "
-                        "on to another sheet")  # fmt: skip
+                        help="letter (default), a4, legal, tabloid, a3, a size as 18x24in, or a "
+                        "roll's width as 36in; what does not fit goes on to another "
+                        "sheet")  # fmt: skip
+    parser.add_argument("--margin", metavar="LENGTH", help="the white edge of every sheet; 8 mm, "
+                        "if not given")  # fmt: skip
     parser.add_argument("--date", action="store_true", help="print today's date on the sheets")
     add_units(parser)
 
@@ -53,8 +56,7 @@ def _shelf(options: argparse.Namespace) -> int:
     from ..writers import pdf, svg
 
     units, faults = units_of(options)
-    paper = options.paper.strip().lower()
-    faults += pages.check_paper(paper)
+    paper = tried(partial(pages.read_paper, options.paper, options.margin, None, units), faults)
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
     names = list(dict.fromkeys(options.profiles or shipped()))

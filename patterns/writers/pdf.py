@@ -3,6 +3,11 @@
 Each drawing is turned into PDF once and placed on its sheets, moved and never scaled; lettering
 is drawn in strokes. Behind it stands the same text, unseen, so that figures can be searched for
 and copied.
+
+Only a page with a printer's correction is stretched, by that printer's two factors, so that it
+comes out at true size. Printers feed a lying page turned, and the paper's two directions would
+change places; so such a page is always written upright, what lies is turned a quarter on it, and
+no ``/Rotate`` is left to the viewer.
 """
 
 from __future__ import annotations
@@ -154,10 +159,18 @@ def _text(labels: Iterable[Label], dx: float, dy: float, window: Bounds | None) 
         yield f"BT 3 Tr /F {_figure(size)} Tf {_figure(stretch)} Tz {place} Tm <{raw.hex()}> Tj ET"
 
 
+def _corrected(page: Page) -> Iterator[str]:
+    """What turns and stretches all that follows, drawing, furniture and unseen text alike."""
+    if page.correction is not None:
+        *turn, dx, dy = page.to_paper
+        yield f"{' '.join(f'{part:.10f}' for part in turn)} {_numbers(dx * POINT, dy * POINT)} cm"
+
+
 def write(sheets: Sequence[tuple[Drawing, Sequence[Page]]], title: str) -> bytes:
     """All sheets of all drawings as one PDF; the same input gives the same bytes.
 
-    The file asks to be printed at actual size, on paper chosen by the size of its pages.
+    The file asks to be printed at actual size, on paper chosen by the size of its pages. A page
+    with a correction is as large as the real paper.
 
     Raises
     ------
@@ -187,7 +200,7 @@ def write(sheets: Sequence[tuple[Drawing, Sequence[Page]]], title: str) -> bytes
         with pikepdf.open(io.BytesIO(cairosvg.svg2pdf(bytestring=_art(drawing, box)))) as made:
             art = pdf.copy_foreign(made.pages[0].as_form_xobject())
         for page in pages:
-            width, height = round(page.width * POINT, 5), round(page.height * POINT, 5)
+            width, height = (round(side * POINT, 5) for side in page.on_paper)
             sheet = pdf.add_blank_page(page_size=(width, height))
             clip = ""
             if page.tiled:
@@ -204,6 +217,7 @@ def write(sheets: Sequence[tuple[Drawing, Sequence[Page]]], title: str) -> bytes
             at = _numbers((box.left + page.dx) * POINT, (box.bottom + page.dy) * POINT)
             scale = f"{POINT:.10f} 0 0 {POINT:.10f} 0 0 cm"
             content = [
+                *_corrected(page),
                 f"q {scale}",
                 *_furniture(page.furniture),
                 "Q",

@@ -346,7 +346,7 @@ def test_every_fault_at_once_in_the_order_of_the_profile(refused: Callable[..., 
     )
     assert said.startswith("13 faults;")
     assert fields(said) == [
-        "--units", "paper", "bit.steal", "--set", "name", "nmae", "eye.length", "ears.above",
+        "--units", "--paper", "bit.steal", "--set", "name", "nmae", "eye.length", "ears.above",
         "blade.reach", "blade.edge_angle", "bit.tip", "bar.section", "allowances.heats",
     ]  # fmt: skip
 

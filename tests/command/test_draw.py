@@ -66,7 +66,9 @@ def test_the_whole_set_in_its_own_process(profile: Path, drawn: Path, tmp_path: 
     folder = tmp_path / "output" / "trial-hatchet"
     names = {path.name for path in folder.iterdir()}
     assert {"plan.json", "trial-hatchet.pdf"} <= names
-    assert len([name for name in names if name.endswith(".svg")]) == len(EVERYDAY) + 1  # the card has two
+    assert (
+        len([name for name in names if name.endswith(".svg")]) == len(EVERYDAY) + 1
+    )  # the card has two
     cut = {name.removesuffix("-in.dxf") for name in names if name.endswith("-in.dxf")}
     assert cut == {"blank", "head", "bit"}  # a poll without a plate has no pattern for one
     assert len([name for name in names if name.endswith("-mm.dxf")]) == len(cut)

@@ -93,11 +93,11 @@ def test_the_same_input_gives_the_same_bytes(here: Path) -> None:
     ("arguments", "fields"),
     [
         (["nothing"], ["nothing, profile"]),
-        (["--paper", "a9"], ["paper"]),
+        (["--paper", "a9"], ["--paper"]),
         (["--to", " "], ["--to"]),
         (["--units", "cm"], ["--units"]),
         (["bad.toml", "worse.toml", "camp-axe", "--units", "cm", "--paper", "a9"],
-         ["--units", "paper", "bad.toml, wall.thickness", "worse.toml, profile"]),
+         ["--units", "--paper", "bad.toml, wall.thickness", "worse.toml, profile"]),
         ([f"{i}.toml" for i in range(61)], ["PROFILE"]),
     ],
 )  # fmt: skip
