@@ -60,6 +60,7 @@ LAYERS = [
     "sensitivity",
     "report",
     "views",
+    "gauges",
     "sheets.*",
     "pages",
     "contact",

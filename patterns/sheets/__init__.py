@@ -7,9 +7,9 @@ name; it may take several drawings, whose names begin with its own.
 
 from __future__ import annotations
 
-from . import bit, blank, eye, head, log, steel, straps
+from . import bit, blank, eye, gauges, head, log, steel, straps
 
-SHEETS = (blank, straps, head, bit, eye, steel, log)
+SHEETS = (blank, straps, head, bit, eye, steel, log, gauges)
 """In the order of printing; a sheet's number is its place here, whatever is chosen."""
 
 EVERYDAY = ("blank", "straps", "head", "bit", "eye", "steel", "log")
