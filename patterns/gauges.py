@@ -305,7 +305,7 @@ def blade_gauges(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
     openings = []
     for station in stations(plan):
         where = "bevel's back" if station.bevel else f"at {length(station.ahead, units)}"
-        rows = (where, f"forged {fine(station.forged, units)}")
+        rows: tuple[str, ...] = (where, f"forged {fine(station.forged, units)}")
         if station.forged > station.ground:
             rows = (*rows, f"ground {fine(station.ground, units)}")
         openings.append(_stepped(station.forged, station.ground, rows))
@@ -515,21 +515,20 @@ def _plug_use(plan: ForgePlan, units: str, height: float, fit: float, leaning: b
 def _plug(plan: ForgePlan, units: str, name: str, outline: Contour, use: str) -> Gauge:
     """A plug with its front to the right, its back at the section's own place."""
     box = outline.bounds
-    tick = min(2.0, 0.05 * box.width)
-    nose = box.right - 0.9
-    marks = [
-        Stroke(Contour.line((box.left, 0.0), (box.left + tick, 0.0)), Purpose.CENTRE),
-        Stroke(
-            Contour.polygon([(nose, 0.0), (nose - 2.0, 0.8), (nose - 2.0, -0.8)]),
-            Purpose.THIN, filled=True,
-        ),
-    ]  # fmt: skip
+    back, nose = box.left + 1.4, box.right - 0.9  # wedges: a dash would read as a minus
+    wedges = (
+        [(box.left, 0.7), (box.left, -0.7), (back, 0.0)],
+        [(nose, 0.0), (nose - 2.0, 0.8), (nose - 2.0, -0.8)],
+    )
+    marks = [Stroke(Contour.polygon(wedge), Purpose.THIN, filled=True) for wedge in wedges]
     middle = (box.left + box.right) / 2.0
     for up in (1.0, -1.0):
         end = up * box.height / 2.0
         marks.append(Stroke(Contour.line((middle, end), (middle, end - up * 1.2)), Purpose.CENTRE))
     room = Room(outline, marks=marks, border=0.9)
     size = f"{fine(box.width, units).split()[0]} x {fine(box.height, units)}"
+    if abs(box.width - box.height) < 1e-6:
+        size = f"{fine(box.width, units)} round"
     mark = report.revision(plan.design)
     short = "EYE" if name == "eye" else f"EYE {name.upper()}"
     front = [(["FRONT"], (LEAST,))]
@@ -539,7 +538,7 @@ def _plug(plan: ForgePlan, units: str, name: str, outline: Contour, use: str) ->
         [
             ([short, size, mark], (SMALL + 0.4, SMALL, LEAST)),
             ([f"{short} {mark}", size], (SMALL, LEAST)),
-            ([*short.split(), *size.split(" x "), mark], (SMALL, LEAST)),
+            ([*short.split(), *_halved(size), mark], (SMALL, LEAST)),
             ([size, f"{short} {mark}"], (LEAST,)),
             ([short, mark], (SMALL, LEAST)),
             ([*short.split(), mark], (SMALL, LEAST)),
@@ -548,6 +547,16 @@ def _plug(plan: ForgePlan, units: str, name: str, outline: Contour, use: str) ->
         (box.left + 0.42 * box.width, 0.0),
     )
     return Gauge("eye", name, (outline,), tuple(marks), tuple(labels), use)
+
+
+def _halved(size: str) -> list[str]:
+    """A size in two rows.
+
+    >>> _halved("44.25 x 15.68 mm")
+    ['44.25 x', '15.68 mm']
+    """
+    first, times, second = size.partition(" x ")
+    return [f"{first} x", second] if times else size.rsplit(" ", 1)
 
 
 # The head's outline ----------------------------------------------------------------------------
@@ -587,7 +596,7 @@ def negative(plan: ForgePlan, units: str) -> Gauge:
     box = outline.bounds.grown(FRAME)
     frame = Contour.rectangle(box.left, box.bottom, box.right, box.top)
     window = outline.reversed()
-    room = Room(frame, (window,), border=1.2)
+    room = Room(frame, (window,), border=2.0)
     labels = room.first(
         [
             *_rows("HEAD, NEGATIVE", plan, (4.0, 3.2, SMALL)),
@@ -608,8 +617,10 @@ def negative(plan: ForgePlan, units: str) -> Gauge:
 
 
 def body_outline(plan: ForgePlan) -> Contour:
-    """The blade's outline ahead of the eye, as far as there is body beside the bit; no arc of it further
-    than the sagitta off its chord."""
+    """The blade's outline ahead of the eye, as far as there is body beside the bit.
+
+    No arc of it is further than the sagitta off its chord.
+    """
     return _contour(_body(plan))
 
 
@@ -831,7 +842,9 @@ class Room:
         order = order[away[order] <= within]
         x, y_ = x[order], y_[order]
         shapely.prepare(self.shape)
-        clear = shapely.contains_xy(self.shape, x, y_)  # the middle first: it is quick
+        inner = self.shape.buffer(-0.99 * min(across, up) / 2.0)  # no middle lies nearer to an edge
+        shapely.prepare(inner)
+        clear = shapely.contains_xy(inner, x, y_)
         x, y_ = x[clear], y_[clear]
         half, rise = across / 2.0, up / 2.0
         for start in range(0, len(x), 200):  # the nearest come first

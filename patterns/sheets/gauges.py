@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from ..blank import ForgePlan
 from ..contour import Bounds, Point
 from ..drawing import Drawing, Label, Purpose
-from ..gauges import HOLE, TOLERANCE, Gauge, gauges, half_outline, plug_fit
+from ..gauges import TOLERANCE, Gauge, gauges, half_outline, plug_fit
 from ..units import fine, length
 from .layout import CAUTION, NOTE, Board
 from .words import AID, GRINDING, HOT_WORK
@@ -16,8 +16,10 @@ from .words import AID, GRINDING, HOT_WORK
 NAME = "gauges"
 
 PAPERS = ((183.0, 226.0), (252.0, 170.0))
-"""Width and height that a drawing of cards may have, upright and lying [mm]: on letter and on A4."""
+"""Width and height that a drawing of cards may have, upright and lying [mm], on letter and A4."""
 BROAD = PAPERS[0][0]
+OUTSIDE = 11.0
+"""How far the arrows of a short dimension stand out of it, and a little [mm]."""
 ROW = 252.0
 """Plugs that stand beside one another take no more than this [mm]."""
 GAP = 6.0
@@ -175,12 +177,12 @@ def _go_over(plan: ForgePlan, units: str, gauge: Gauge) -> Drawing:
                  starts=(box.bottom, box.bottom))  # fmt: skip
     board.upright(box.bottom, box.top, box.right + 8.0, length(box.height, units),
                   starts=(box.right, box.right))  # fmt: skip
-    broad = max(box.width, BROAD)
+    broad, hole = max(box.width, BROAD), gauge.cuts[1].bounds.width
     _heading(board, "GAUGE  go-over template of the head", f"{CUTTING} {gauge.use}",
              box.left, box.top + 6.0, broad)  # fmt: skip
     board.paragraph(
-        f"Thin lines: front and back of the eye, end of the bevel. Hole of {length(2.0 * HOLE, units)}"
-        f" at most, to hang it by. Never lay paper on hot iron. {GRINDING} {AID}",
+        f"Thin lines: front and back of the eye, end of the bevel. The hole, {length(hole, units)} "
+        f"wide, is to hang it by. Never lay paper on hot iron. {GRINDING} {AID}",
         box.left, box.bottom - 15.0, broad, CAUTION,
     )  # fmt: skip
     return board.drawing(f"{NAME}-head", "Gauge: head, go-over template")
@@ -204,14 +206,14 @@ def _half(plan: ForgePlan, units: str, gauge: Gauge) -> Drawing:
     back = [v.y for v in half_outline(plan).vertices if abs(v.x - box.left) < 1e-6]
     board.across(box.left, box.right, box.bottom - 7.0, board.measure(box.width),
                  starts=(min(back), box.bottom))  # fmt: skip
-    board.upright(box.bottom, box.top, box.right + 8.0, length(box.height, units),
+    board.upright(box.bottom, box.top, box.right + 11.0, length(box.height, units),
                   starts=(box.right, box.right))  # fmt: skip
     board.upright(min(back), max(back), box.left - 7.0, length(max(back) - min(back), units),
                   starts=(box.left, box.left))  # fmt: skip
     broad = max(box.width + 24.0, BROAD)
     what = plan.fold.half if plan.fold.halves == 1 else f"two {_plural(plan.fold.half)}"
     _heading(board, f"GAUGE  outline of the {what}", f"{CUTTING} {gauge.use}",
-             box.left - 12.0, box.top + 6.0, broad)  # fmt: skip
+             box.left - 12.0, max(box.top + 6.0, max(back) + OUTSIDE), broad)  # fmt: skip
     board.paragraph(
         f"Let the iron cool before card or paper touches it. {HOT_WORK} {AID}",
         box.left - 12.0, box.bottom - 15.0, broad, CAUTION,
