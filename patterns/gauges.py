@@ -525,7 +525,7 @@ def _plug(plan: ForgePlan, units: str, name: str, outline: Contour, use: str) ->
     for up in (1.0, -1.0):
         end = up * box.height / 2.0
         marks.append(Stroke(Contour.line((middle, end), (middle, end - up * 1.2)), Purpose.CENTRE))
-    room = Room(outline, marks=marks, border=0.9)
+    room = Room(outline, marks=marks, border=0.9, gap=0.7)
     size = f"{fine(box.width, units).split()[0]} x {fine(box.height, units)}"
     if abs(box.width - box.height) < 1e-6:
         size = f"{fine(box.width, units)} round"
@@ -789,14 +789,18 @@ def _rows(
 
 
 class Room:
-    """Where letters may stand inside a shape: clear of its edge, its holes and its marks."""
+    """Where letters may stand inside a shape.
+
+    Clear of its edge, holes and marks by ``border``, of one another by ``gap`` [mm].
+    """
 
     def __init__(
         self, outline: Contour, holes: Iterable[Contour] = (), marks: Iterable[Stroke] = (),
-        border: float = 1.2,
+        border: float = 1.2, gap: float = 2.0,
     ) -> None:  # fmt: skip
         import shapely
 
+        self.gap = gap
         shape = shapely.Polygon(outline.points(0.05), [hole.points(0.05) for hole in holes])
         self.shape: Any = shape.buffer(-border)
         for mark in marks:
@@ -853,7 +857,7 @@ class Room:
             fits = np.flatnonzero(shapely.covers(self.shape, blocks))
             if len(fits):
                 at = start + int(fits[0])
-                self.shape = self.shape.difference(blocks[fits[0]].buffer(0.7))
+                self.shape = self.shape.difference(blocks[fits[0]].buffer(self.gap))
                 return self._set(rows, levels, height, (float(x[at]), float(y_[at])), tall, upright)
         return []
 
