@@ -67,6 +67,7 @@ LAYERS = [
     "card",
     "views",
     "edge_cover",
+    "gauges",
     "sheets.*",
     "pages",
     "printer",

@@ -15,6 +15,7 @@ from . import (
     edge_cover,
     eye,
     figures,
+    gauges,
     handle,
     head,
     log,
@@ -24,7 +25,8 @@ from . import (
 )
 
 SHEETS = (
-    blank, straps, head, bit, eye, steel, log, card, figures, stages, drift, handle, edge_cover,
+    blank, straps, head, bit, eye, steel, log, card, figures, stages, gauges, drift, handle,
+    edge_cover,
 )  # fmt: skip
 """In the order of printing; a sheet's number is its place here, whatever is chosen."""
 
