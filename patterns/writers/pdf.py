@@ -1,8 +1,8 @@
 """PDF at true size, one page for each sheet of paper.
 
-Each drawing is turned into PDF once and placed on its sheets, moved and never scaled; lettering
-is drawn in strokes. Behind it stands the same text, unseen, so that figures can be searched for
-and copied.
+Each drawing's lines are turned into PDF once and placed on its sheets, moved and never scaled;
+lettering is drawn in strokes of its own. Behind it stands the same text, unseen, so that figures
+can be searched for and copied.
 
 Only a page with a printer's correction is stretched, by that printer's two factors, so that it
 comes out at true size. Printers feed a lying page turned, and the paper's two directions would
@@ -22,7 +22,7 @@ from ..drawing import Drawing, Label, Purpose
 from ..errors import MissingLibraryError
 from ..pages import Page
 from ..units import MM_PER_INCH
-from .common import DASHES, PENS, clean, eighths, letters, number, path, pen
+from .common import DASHES, PENS, clean, eighths, number, path, pen
 
 POINT = 72.0 / MM_PER_INCH
 """Points in a millimetre; a point is 1/72 in (ISO 32000)."""
@@ -42,14 +42,11 @@ _COURIER_ADVANCE = 0.6  # advance of every sign of Courier, of its size
 
 
 def _art(drawing: Drawing, box: Bounds) -> bytes:
-    """The drawing as a compact SVG of its own: one path for each kind of line."""
+    """The drawing's lines as a compact SVG of its own: one path for each kind of line."""
     lines: dict[tuple[Purpose, bool], list[str]] = defaultdict(list)
     for stroke in drawing.strokes:
         data = path(stroke.contour, -box.left, box.top)
         lines[stroke.purpose, stroke.filled].append(data)
-    words_of: dict[str, list[str]] = defaultdict(list)
-    for label in drawing.labels:
-        words_of[number(pen(label))].append(letters(label, -box.left, box.top))
     width, height = number(box.width), number(box.height)
     found = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm"'
@@ -64,12 +61,6 @@ def _art(drawing: Drawing, box: Bounds) -> bytes:
         found += [f'<path {look} d="{data}"/>' for data in data_list] if filled else [
             f'<path {look} d="{"".join(data_list)}"/>'
         ]  # fmt: skip
-    for width_of_pen, words in words_of.items():
-        if any(words):
-            found.append(
-                '<path fill="none" stroke="#000" stroke-linejoin="round" stroke-linecap="round"'
-                f' stroke-width="{width_of_pen}" d="{"".join(words)}"/>'
-            )
     found.append("</svg>")
     return "".join(found).encode()
 
@@ -127,11 +118,17 @@ def _furniture(drawing: Drawing) -> Iterator[str]:
         yield f"{_figure(PENS[stroke.purpose])} w [{_numbers(*dashes)}] 0 d"
         yield from _outline(stroke.contour)
         yield "S"
+    yield from _lettering(drawing.labels)
+
+
+def _lettering(labels: Iterable[Label]) -> Iterator[str]:
+    """Lettering as operators, in millimetres: far more points than all lines together, so that it
+    does not go through SVG."""
     yield "1 J 1 j [] 0 d"
-    for label in drawing.labels:
+    for label in labels:
         yield f"{_figure(pen(label))} w"
         for run in label.strokes:
-            yield " l\n".join([f"{x:.4f} {y:.4f}" for x, y in run]).replace(" l", " m", 1) + " l"
+            yield " l\n".join([f"{x:.3f} {y:.3f}" for x, y in run]).replace(" l", " m", 1) + " l"
         yield "S"
 
 
@@ -199,6 +196,11 @@ def write(sheets: Sequence[tuple[Drawing, Sequence[Page]]], title: str) -> bytes
         box = drawing.bounds.grown(_EDGE)
         with pikepdf.open(io.BytesIO(cairosvg.svg2pdf(bytestring=_art(drawing, box)))) as made:
             art = pdf.copy_foreign(made.pages[0].as_form_xobject())
+        words = pdf.make_stream(
+            "\n".join(_lettering(drawing.labels)).encode("ascii"),
+            Type=Name.XObject, Subtype=Name.Form,
+            BBox=Array([box.left, box.bottom, box.right, box.top]),
+        )  # fmt: skip
         for page in pages:
             width, height = (round(side * POINT, 5) for side in page.on_paper)
             sheet = pdf.add_blank_page(page_size=(width, height))
@@ -222,13 +224,16 @@ def write(sheets: Sequence[tuple[Drawing, Sequence[Page]]], title: str) -> bytes
                 *_furniture(page.furniture),
                 "Q",
                 f"q {clip}1 0 0 1 {at} cm /Art Do Q",
+                f"q {clip}{scale} 1 0 0 1 {_numbers(page.dx, page.dy)} cm /Words Do Q",
                 f"q {scale}",
                 *_text(page.furniture.labels, 0.0, 0.0, None),
                 *_text(drawing.labels, page.dx, page.dy, page.window if page.tiled else None),
                 "Q",
             ]
             sheet.obj.Contents = pdf.make_stream("\n".join(content).encode("ascii"))
-            sheet.obj.Resources = Dictionary(XObject=Dictionary(Art=art), Font=Dictionary(F=font))
+            sheet.obj.Resources = Dictionary(
+                XObject=Dictionary(Art=art, Words=words), Font=Dictionary(F=font)
+            )
     pdf.Root.ViewerPreferences = Dictionary(
         PrintScaling=Name("/None"),
         PickTrayByPDFSize=True,
