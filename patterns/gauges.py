@@ -41,6 +41,7 @@ from .contour import SAGITTA, Contour, Point, Vertex
 from .curves import laid
 from .derived import eye_heights
 from .drawing import Label, Purpose, Stroke
+from .halves import body_outline, half_outline, half_thickness
 from .head import Head, grown, heights_at
 from .lettering import plain
 from .sensitivity import WALL
@@ -614,91 +615,6 @@ def negative(plan: ForgePlan, units: str) -> Gauge:
 
 
 # The halves ------------------------------------------------------------------------------------
-
-
-def body_outline(plan: ForgePlan) -> Contour:
-    """The blade's outline ahead of the eye, as far as there is body beside the bit.
-
-    No arc of it is further than the sagitta off its chord.
-    """
-    return _contour(_body(plan))
-
-
-def half_outline(plan: ForgePlan) -> Contour:
-    """What a half is spread to: the body's outline, and the trimming all round but at the shoulder.
-
-    Offset with its corners kept, arcs flattened to the sagitta.
-    """
-    import shapely
-
-    by, front = plan.design.allowances.trimming, plan.head.plan.eye_front
-    body = _body(plan)
-    if by > 0.0:
-        wide = body.buffer(by, join_style="mitre", mitre_limit=3.0)
-        _, low, right, high = wide.bounds
-        body = _largest(wide.intersection(shapely.box(front, low - 1.0, right + 1.0, high + 1.0)))
-    return _contour(body)
-
-
-def _body(plan: ForgePlan) -> Any:
-    import shapely
-
-    head = plan.head
-    blade, edge, front = head.blade, head.side.edge, head.plan.eye_front
-    whole = shapely.Polygon(head.side.contour.points())
-    _, low, right, high = whole.bounds
-    end = min(_cheeks_end(plan), right + 1.0)
-    body = _largest(whole.intersection(shapely.box(front, low - 1.0, end, high + 1.0)))
-    if blade.cover > 0.0 and edge.radius > blade.cover:
-        radius = edge.radius - blade.cover
-        disc = shapely.Polygon(Contour.circle(edge.x, edge.y, radius).points())
-        band = shapely.box(min(front, edge.x) - 1.0, edge.y - radius, edge.x, edge.y + radius)
-        covered = _largest(body.intersection(disc.union(band)))
-        body = covered if covered.area > 0.1 * body.area else body
-    return body
-
-
-def _cheeks_end(plan: ForgePlan) -> float:
-    """x from which on the cheeks are no thicker than the bit between them, whatever the bevel
-    [mm]; infinite if they nowhere are."""
-    blade, end = plan.head.blade, plan.head.length
-    bit = blade.bit
-    back = end - bit.depth
-    kinks = {back, back + bit.scarf, end, *(x for x, _ in blade.stations if back < x < end)}
-    x = np.array(sorted(kinks))
-    over = blade.taper(x) - bit.plate(end - x)
-    for i in np.flatnonzero(over <= 0.0)[:1]:
-        if i == 0:
-            return float(x[0])
-        return float(np.interp(0.0, (over[i], over[i - 1]), (x[i], x[i - 1])))
-    return math.inf
-
-
-def _largest(shape: Any) -> Any:
-    """The largest polygon of a shape."""
-    import shapely
-
-    parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
-    return max(parts, key=lambda part: part.area, default=shapely.Polygon())
-
-
-def _contour(shape: Any) -> Contour:
-    """A polygon's outside, counter-clockwise, without points that repeat."""
-    import shapely
-
-    ring = shapely.get_coordinates(shapely.polygons(shape.exterior.coords).normalize().exterior)
-    points = [(float(x), float(y)) for x, y in ring[:-1]]
-    kept = [p for i, p in enumerate(points) if math.dist(p, points[i - 1]) > 1e-6]
-    found = Contour.polygon(kept)
-    return found if found.area > 0.0 else found.reversed()
-
-
-def half_thickness(plan: ForgePlan) -> float:
-    """How thick a half is on the mean when it is spread to its outline [mm]: before grinding and
-    trimming, after scale and weld."""
-    zone = plan.zone("blade")
-    forged = zone.bar - zone.scale - zone.weld
-    return forged / plan.fold.halves / half_outline(plan).area
 
 
 def half_template(plan: ForgePlan, units: str) -> Gauge:

@@ -1,29 +1,27 @@
 """One half of the bar as it is spread before the weld: both are forged to one outline.
 
-It is the blade's outline with what is trimmed off, from the shoulder to where the body ends: at the
-edge, or as far behind it as a bit between the halves stands out. Turned over, it serves the other
-half. How thick it is on the mean follows from its metal.
+It is the blade's outline with what is trimmed off, from the front of the eye, where the shoulder's
+step ends, to where the body ends: at the edge, or where the ground blade is all bit. Turned over,
+it serves the other half. How thick it is on the mean follows from its metal.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from .bar_plan import BarPlan
 from .contour import Contour
-from .folds import fold_of
-
-FLAT = 0.02
-"""Sagitta of the flattened outline [mm]."""
 
 
 @dataclass(frozen=True)
 class SpreadHalf:
     """A half from its face [mm]; x from the shoulder, y from the centre line, toe upwards.
 
-    ``length`` is along the centre line, ``end`` how wide it is where it ends, ``thickness`` on the
+    ``length`` is along the head, ``end`` how wide it is in its foremost half, ``thickness`` on the
     mean.
     """
 
@@ -35,32 +33,92 @@ class SpreadHalf:
 
 def spread_half(plan: BarPlan) -> SpreadHalf:
     """The outline that each half is spread to, with the metal that the plan has for it."""
+    contour = half_outline(plan).moved(-plan.head.plan.eye_front, 0.0)
+    length = contour.bounds.right
+    ahead = [v.y for v in contour.vertices if v.x > 0.5 * length]
+    return SpreadHalf(contour, length, max(ahead) - min(ahead), half_thickness(plan))
+
+
+def body_outline(plan: BarPlan) -> Contour:
+    """The blade's outline ahead of the eye, as far as there is body beside the bit.
+
+    No arc of it is further than the sagitta off its chord.
+    """
+    return _contour(_body(plan))
+
+
+def half_outline(plan: BarPlan) -> Contour:
+    """What a half is spread to: the body's outline, and the trimming all round but at the shoulder.
+
+    Offset with its corners kept, arcs flattened to the sagitta.
+    """
     import shapely
 
-    head, blade = plan.head, plan.head.blade
-    trimming = plan.design.allowances.trimming
-    start = head.plan.shoulder[0]
-    box = head.side.contour.bounds.grown(trimming + 1.0)
-    shape = shapely.Polygon(head.side.contour.points(FLAT))
-    shape = shape.buffer(trimming, quad_segs=32).intersection(
-        shapely.box(start, box.bottom, box.right, box.top)
-    )
-    bare = 0.0 if plan.bit is None or plan.bit.overlaid else blade.cover
-    if bare > 0.0:  # the bit stands out of the halves so far
-        y = np.linspace(box.bottom, box.top, 400)
-        line = np.column_stack([blade.at_depth(bare, y), y])
-        behind = shapely.Polygon([(start - 1.0, box.bottom), *line, (start - 1.0, box.top)])
-        shape = shape.intersection(behind)
-    parts = list(getattr(shape, "geoms", [shape]))
-    shape = max(parts, key=lambda part: part.area)
-    shape = shapely.Polygon(shape.exterior).simplify(FLAT / 2.0)
-    ring = [(float(x) - start, float(y)) for x, y in shapely.get_coordinates(shape.exterior)[:-1]]
-    if shape.exterior.is_ccw is False:
-        ring.reverse()
-    contour = Contour.polygon(ring)
+    by, front = plan.design.allowances.trimming, plan.head.plan.eye_front
+    body = _body(plan)
+    if by > 0.0:
+        wide = body.buffer(by, join_style="mitre", mitre_limit=3.0)
+        _, low, right, high = wide.bounds
+        body = _largest(wide.intersection(shapely.box(front, low - 1.0, right + 1.0, high + 1.0)))
+    return _contour(body)
+
+
+def half_thickness(plan: BarPlan) -> float:
+    """How thick a half is on the mean when it is spread to its outline [mm]: before grinding and
+    trimming, after scale and weld."""
     zone = plan.zone("blade")
-    metal = (zone.bar - zone.scale) / fold_of(plan.design).halves
-    end = contour.bounds.right
-    near = [y for x, y in ring if x > 0.55 * end]
-    middle = max(x for x, y in ring)
-    return SpreadHalf(contour, middle, max(near) - min(near), metal / contour.area)
+    forged = zone.bar - zone.scale - zone.weld
+    return forged / plan.fold.halves / half_outline(plan).area
+
+
+def _body(plan: BarPlan) -> Any:
+    import shapely
+
+    head = plan.head
+    blade, edge, front = head.blade, head.side.edge, head.plan.eye_front
+    whole = shapely.Polygon(head.side.contour.points())
+    _, low, right, high = whole.bounds
+    end = min(_cheeks_end(plan), right + 1.0)
+    body = _largest(whole.intersection(shapely.box(front, low - 1.0, end, high + 1.0)))
+    if blade.cover > 0.0 and edge.radius > blade.cover:
+        radius = edge.radius - blade.cover
+        disc = shapely.Polygon(Contour.circle(edge.x, edge.y, radius).points())
+        band = shapely.box(min(front, edge.x) - 1.0, edge.y - radius, edge.x, edge.y + radius)
+        covered = _largest(body.intersection(disc.union(band)))
+        body = covered if covered.area > 0.1 * body.area else body
+    return body
+
+
+def _cheeks_end(plan: BarPlan) -> float:
+    """x from which on the cheeks are no thicker than the bit between them, whatever the bevel
+    [mm]; infinite if they nowhere are."""
+    blade, end = plan.head.blade, plan.head.length
+    bit = blade.bit
+    back = end - bit.depth
+    kinks = {back, back + bit.scarf, end, *(x for x, _ in blade.stations if back < x < end)}
+    x = np.array(sorted(kinks))
+    over = blade.taper(x) - bit.plate(end - x)
+    for i in np.flatnonzero(over <= 0.0)[:1]:
+        if i == 0:
+            return float(x[0])
+        return float(np.interp(0.0, (over[i], over[i - 1]), (x[i], x[i - 1])))
+    return math.inf
+
+
+def _largest(shape: Any) -> Any:
+    """The largest polygon of a shape."""
+    import shapely
+
+    parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
+    return max(parts, key=lambda part: part.area, default=shapely.Polygon())
+
+
+def _contour(shape: Any) -> Contour:
+    """A polygon's outside, counter-clockwise, without points that repeat."""
+    import shapely
+
+    ring = shapely.get_coordinates(shapely.polygons(shape.exterior.coords).normalize().exterior)
+    points = [(float(x), float(y)) for x, y in ring[:-1]]
+    kept = [p for i, p in enumerate(points) if math.dist(p, points[i - 1]) > 1e-6]
+    found = Contour.polygon(kept)
+    return found if found.area > 0.0 else found.reversed()

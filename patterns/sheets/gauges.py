@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from ..blank import ForgePlan
 from ..contour import Bounds, Point
 from ..drawing import Drawing, Label, Purpose
-from ..gauges import TOLERANCE, Gauge, gauges, half_outline, plug_fit
+from ..gauges import TOLERANCE, Gauge, gauges, plug_fit
+from ..halves import half_outline
 from ..units import fine, length
 from .layout import CAUTION, NOTE, Board
 from .words import AID, GRINDING, HOT_WORK

@@ -16,7 +16,7 @@ from ..contour import Contour, Point, Vertex
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..fire import STATED, Heat, reading
-from ..halves import FLAT, spread_half
+from ..halves import spread_half
 from ..head import heights_at
 from ..lettering import width
 from ..stages import FULLER_LEFT, Stage
@@ -29,6 +29,8 @@ from .words import AID, GRINDING, HOT_WORK, WELDING, hanging
 
 NAME = "stages"
 HEADING = 6.5
+FLAT = 0.02
+"""Sagitta of a flattened outline [mm]."""
 UPRIGHT, LYING = (184.0, 229.0), (250.0, 176.0)
 """Width and height that fit one page of letter and of A4, upright and lying [mm]."""
 GAP = 4.0
@@ -328,7 +330,7 @@ def _bit_in_place(board: Board, plan: ForgePlan) -> str:
     head, a = plan.head, plan.design.allowances
     bit = plan.bit
     assert bit is not None
-    start = head.plan.shoulder[0]
+    start = head.plan.eye_front
     outline = shapely.Polygon(head.side.contour.points(FLAT)).buffer(a.trimming, quad_segs=32)
     line = bit_line(head)
     points = [(v.x, v.y) for v in line.vertices]
@@ -393,7 +395,7 @@ def _folded(board: Board, plan: ForgePlan) -> str:
         board.hatch(wall, gap=2.2)
     board.hatch(eye, gap=4.5, angle=-45.0)
     start = head.blade.start
-    end = view.shoulder[0] + half.length
+    end = view.eye_front + half.length
     between = 0.0
     if plan.bit is not None and not plan.bit.overlaid:
         between = plan.bit.thickness
