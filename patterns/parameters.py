@@ -459,8 +459,8 @@ def specs() -> Iterator[tuple[str, Spec]]:
     """Every field of a design with its dotted key, in the order of the schema.
 
     >>> keys = [key for key, spec in specs()]
-    >>> keys[:3], "blade.top.form" in keys
-    (['name', 'note', 'bar.section'], True)
+    >>> keys[:4], "blade.top.form" in keys
+    (['name', 'note', 'order', 'bar.section'], True)
     """
     return schema.specs(Design)
 

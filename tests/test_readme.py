@@ -95,9 +95,10 @@ def test_command_runs(
     for example in (ORDER, *ORDER.parent.glob("*.csv")):
         shutil.copy(example, tmp_path / example.relative_to(ROOT))
     monkeypatch.chdir(tmp_path)
-    if "--smith" in line and " learn " not in line:  # the file that another line writes
-        (learn,) = (other for other in commands(README) if " learn " in other)
-        assert cli.main(shlex.split(learn)[1:]) == 0
+    for option, maker in (("--smith", " learn "), ("--printer ", " printer ")):
+        if option in line and maker not in line:  # the file that another line writes
+            (made,) = (x for x in commands(README) if maker in x and ".toml" in x)
+            assert cli.main(shlex.split(made)[1:]) == 0
     assert cli.main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
 
@@ -106,7 +107,7 @@ def test_commands_were_found() -> None:
     kinds = {line.split()[1] for line in commands(README)}
     assert kinds == {
         "draw", "plan", "list", "keys", "predict", "choose", "cut", "learn", "hot", "even",
-        "steels", "new", "shelf",
+        "steels", "new", "shelf", "printer",
     }  # fmt: skip
     assert commands("```sh\neyewrap x\nls\n```\n```text\neyewrap y\n```\n") == ["eyewrap x"]
 
