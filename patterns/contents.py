@@ -12,7 +12,7 @@ from .contour import Contour
 from .drawing import Drawing, Purpose
 from .lettering import plain, width
 from .pages import Page
-from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TITLE, Board
+from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TALL, TITLE, Board
 from .sheets.words import AID, recipe
 from .units import mass
 
@@ -21,10 +21,11 @@ SCALES = (2, 5, 10)
 """The picture is one of these times smaller than the head: ISO 5455."""
 PICTURE = (80.0, 45.0)
 """Room for the picture [mm]."""
-CELL = (7.0, 5.0)
-"""One sheet of paper in the map of a sheet's tiles [mm]."""
-ROW = 5.6
-"""From line to line of the contents [mm]."""
+SIZES = ((NOTE, 5.6, 5.0), (2.6, 4.7, 3.8), (2.3, 4.1, 3.1), (2.1, 3.6, 2.6))
+"""Letters of the list, from line to line, and height of a sheet in the map of its tiles [mm]: the
+first that fits a page."""
+CELL = 7.0
+"""Width of a sheet of paper in the map [mm]."""
 
 CHECKING = (
     "Print at 100 %, actual size; turn off whatever fits, shrinks or centres. On the first page "
@@ -34,7 +35,7 @@ CHECKING = (
 )
 JOINING = (
     "A sheet on several pages: names run by row and column from the upper left, A1, A2, B1. Trim "
-    "and glue as each edge says, cross on cross, and measure a bar that runs over the join."
+    "and glue as each edge says, cross on cross, and measure a length that runs over a join."
 )
 
 
@@ -43,40 +44,47 @@ Laid: TypeAlias = Sequence[tuple[Drawing, Sequence[Page]]]
 
 
 def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
-    """The contents of what is laid out, page numbers counted with this page itself in front.
+    """The contents of what is laid out, page numbers counted with this page itself in front."""
+    made = (_drawn(plan, units, laid, *size) for size in SIZES)
+    for drawing in made:
+        if drawing.bounds.height <= TALL:
+            break
+    return drawing
 
-    It takes as many pages as its list needs; the numbers allow for one.
-    """
+
+def _drawn(
+    plan: ForgePlan, units: str, laid: Laid, letters: float, row: float, cell: float
+) -> Drawing:  # fmt: skip
     board = Board(units)
     name = plain(plan.design.name)
-    size = min(9.0, 9.0 * BROAD / width(name, 9.0))
+    size = min(9.0, 9.0 * (BROAD - PICTURE[0] - 8.0) / width(name, 9.0))
     board.text(name, 0.0, -size, size, bold=True)
-    y = board.paragraph(f"{recipe(plan, units)}. {mass(plan.head.mass, units)} finished.", 0.0,
-                        -size - 8.0, BROAD - PICTURE[0] - 8.0, FIGURE)  # fmt: skip
+    beside = BROAD - PICTURE[0] - 8.0
+    told = f"{recipe(plan, units)}. {mass(plan.head.mass, units)} finished."
+    y = board.paragraph(told, 0.0, -size - 9.5, beside, FIGURE)
     if plan.design.order:
-        y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0,
-                            BROAD - PICTURE[0] - 8.0, FIGURE)  # fmt: skip
-    y = min(y, _picture(board, plan, BROAD - PICTURE[0], -size - 4.0)) - 8.0
+        y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0, beside, FIGURE)
+    y = min(y, _picture(board, plan, BROAD - PICTURE[0], -4.0)) - 6.0
     board.text("CONTENTS", 0.0, y, TITLE, bold=True)
     board.text("page", BROAD - 44.0, y, NOTE, "right")
     y -= 3.0
     board.line(Purpose.DIMENSION, (0.0, y), (BROAD, y))
-    y -= 5.4
+    y -= 2.4 + letters
     number = 2
     for title, pages in _lines(laid):
-        letters = min(NOTE, NOTE * (BROAD - 70.0) / width(title, NOTE))
-        board.text(title, 0.0, y, letters)
+        board.text(title, 0.0, y, min(letters, letters * (BROAD - 70.0) / width(title, letters)))
         last = number + len(pages) - 1
-        board.text(f"{number}" if last == number else f"{number} to {last}", BROAD - 44.0, y, NOTE,
-                   "right")  # fmt: skip
+        span = f"{number}" if last == number else f"{number} to {last}"
+        board.text(span, BROAD - 44.0, y, letters, "right")
+        below = y - row
         if pages[0].tiled:
-            y = _map(board, pages, BROAD - 38.0, y + NOTE)
-        else:
-            y -= ROW
-        number = last + 1
-    y = board.paragraph(CHECKING, 0.0, y - 5.0, BROAD, NOTE)
+            foot = _map(board, pages, BROAD - 38.0, y + letters, cell)
+            below = min(below, foot - 1.2 - letters)
+        y, number = below, last + 1
+    notes = min(NOTE, letters + 0.4)
+    y = board.paragraph(CHECKING, 0.0, y - 3.0, BROAD, notes)
     if any(pages[0].tiled for _, pages in laid):
-        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, NOTE)
+        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, notes)
     board.paragraph(AID, 0.0, y - 1.0, BROAD, CAUTION)
     return board.drawing(NAME, f"Contents of {name}")
 
@@ -87,32 +95,43 @@ def _lines(laid: Laid) -> list[tuple[str, Sequence[Page]]]:
 
     def kind(each: tuple[Drawing, Sequence[Page]]) -> str:
         drawing, pages = each
-        return drawing.name if pages[0].tiled else re.sub(r"\d+", "#", drawing.title.split(":")[0])
+        return drawing.name if pages[0].tiled else re.sub(r"\d+", "#", _counted(drawing.title))
 
     for _, group in groupby(laid, kind):
         drawings = list(group)
-        title = drawings[0][0].title
+        title, last = drawings[0][0].title, drawings[-1][0].title
         if len(drawings) > 1:
-            last = drawings[-1][0].title.split(":")
-            title = re.sub(r", page \d+ of \d+", "", title.replace(":", f" to {last[0]}:", 1))
-            title = title.split(":")[0]
+            title, last = _counted(title), _counted(last)
+        if title != last:  # of the stages
+            first, end = (re.findall(r"\d+", each)[0] for each in (title, last))
+            title = f"{title.split()[0]}s {first} to {end}"
         found.append((title, [page for _, pages in drawings for page in pages]))
     return found
 
 
-def _map(board: Board, pages: Sequence[Page], x: float, top: float) -> float:
-    """The tiles of one sheet as they lie, each with its name; returns the next free baseline."""
+def _counted(title: str) -> str:
+    """What a title says of its place in a row of drawings, without what is its own.
+
+    >>> _counted("Stage 3 of 10: ears spread"), _counted("Figures, page 1 of 3")
+    ('Stage 3 of 10', 'Figures')
+    """
+    title = re.sub(r"^(Stage \d+ of \d+): .*", r"\1", title)
+    return re.sub(r", page \d+ of \d+$", "", title)
+
+
+def _map(board: Board, pages: Sequence[Page], x: float, top: float, tall: float) -> float:
+    """The tiles of one sheet as they lie, each with its name; returns its lower edge."""
     places = {page.name: (page.window.left, -page.window.top) for page in pages}
     across = sorted({round(left, 3) for left, _ in places.values()})
     down = sorted({round(up, 3) for _, up in places.values()})
-    wide = min(CELL[0], 38.0 / len(across))
+    wide = min(CELL, 38.0 / len(across))
     for name, (left, up) in places.items():
         x0 = x + across.index(round(left, 3)) * wide
-        y0 = top - (down.index(round(up, 3)) + 1) * CELL[1]
-        board.add(Contour.rectangle(x0, y0, x0 + wide, y0 + CELL[1]), Purpose.THIN)
-        size = min(2.4, 2.4 * (wide - 1.6) / width(name, 2.4))
-        board.text(name, x0 + wide / 2.0, y0 + (CELL[1] - size) / 2.0, size, "middle")
-    return top - len(down) * CELL[1] - NOTE - (ROW - NOTE)
+        y0 = top - (down.index(round(up, 3)) + 1) * tall
+        board.add(Contour.rectangle(x0, y0, x0 + wide, y0 + tall), Purpose.THIN)
+        size = min(tall - 1.2, 2.4, 2.4 * (wide - 1.6) / width(name, 2.4))
+        board.text(name, x0 + wide / 2.0, y0 + (tall - size) / 2.0, size, "middle")
+    return top - len(down) * tall
 
 
 def _picture(board: Board, plan: ForgePlan, x: float, top: float) -> float:

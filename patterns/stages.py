@@ -233,7 +233,7 @@ def _set_in(plan: BarPlan, bit: BitPlan) -> tuple[Check, ...]:
         Check("each leg deep" if bit.overlaid else "bit deep", bit.depth, "rule", "bit"),
         Check("bit thick", bit.thickness, "calipers", "bit thick"),
     ]
-    if not bit.overlaid and not plan.fold.bit_in_front:
+    if bit.overlap > 0.0 and not bit.overlaid and not plan.fold.bit_in_front:
         over = Check(f"{plan.fold.half} over the bit by", bit.overlap, "rule", "trim")
         checks.append(over)
     return tuple(checks)

@@ -1,4 +1,4 @@
-"""Whole cold processes: drawing a set against the bare libraries, its memory, and the plan alone.
+"""Whole cold processes: a set against the bare libraries, the whole set, many sets, the plan alone.
 
 Run it as ``python tests/bench/whole.py [ROUNDS]``. Every round starts each process once, one after
 another, so that all stand the same weather; the table shows medians. See README.md beside this.
@@ -21,6 +21,13 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 BARE = Path(__file__).with_name("bare.py")
 COUNT = "--count"
+TWELVE = """
+import contextlib, os, sys
+from patterns import cli, profiles
+with contextlib.redirect_stdout(open(os.devnull, "w")):
+    for name in list(profiles.shipped())[:12]:
+        assert cli.main(["draw", name, *sys.argv[1:]]) == 0
+"""
 PROFILE = "belt-hatchet"
 WRITERS = ("cairosvg", "ezdxf", "pikepdf", "svgwrite")
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -126,8 +133,11 @@ def main(rounds: int = 9) -> None:
         text = subprocess.check_output([sys.executable, __file__, COUNT, str(temp / "set")])
         counts = json.loads(text)
         (temp / "counts.json").write_bytes(text)
+        every = ("--sheets", "all", "--to", str(temp / "all"))
         processes = {
             "draw": draw,
+            "all": ("-m", "patterns.cli", "draw", PROFILE, *every),
+            "twelve": ("-c", TWELVE, *every),
             "bare": (str(BARE), str(temp / "counts.json"), str(temp / "bare")),
             "plan": ("-m", "patterns.cli", "plan", PROFILE),
             "python": ("-c", "pass"),
@@ -151,7 +161,8 @@ def main(rounds: int = 9) -> None:
     )
     print(f"\n{'cold process':<34}{'median':>10}{'least':>10}{'memory':>10}")
     names = {
-        "draw": "eyewrap draw, every file", "bare": "the bare libraries, as much",
+        "draw": "eyewrap draw, every file", "all": "eyewrap draw --sheets all",
+        "twelve": "twelve heads, --sheets all", "bare": "the bare libraries, as much",
         "plan": "eyewrap plan", "python": "the interpreter alone",
     }  # fmt: skip
     for name, title in names.items():
@@ -161,6 +172,12 @@ def main(rounds: int = 9) -> None:
         )
     pairs = [a / b for a, b in zip(taken["draw"], taken["bare"], strict=True)]
     print(f"\ndraw / bare, by rounds: {statistics.median(pairs):.2f} (wanted: at most 1.5)")
+    whole = [a / b for a, b in zip(taken["all"], taken["draw"], strict=True)]
+    print(f"--sheets all / draw, by rounds: {statistics.median(whole):.2f} (wanted: under 2.5)")
+    print(f"memory of --sheets all: {memory['all']:.0f} MB (wanted: under 250)")
+    many = [a / b for a, b in zip(taken["twelve"], taken["all"], strict=True)]
+    print(f"twelve heads in one process / one: {statistics.median(many):.2f} (wanted: at most 12)")
+    print(f"memory of twelve heads in one process: {memory['twelve']:.0f} MB")
     print(f"memory of draw: {memory['draw']:.0f} MB (wanted: under 200)")
     print(f"writers' libraries loaded by plan: {' '.join(loaded_by_plan()) or 'none'}")
 
