@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pypdfium2
 import pytest
-from running import shell
+from running import ROOT, shell
 
 from patterns.build import NAMES
 from patterns.sheets import EVERYDAY, SHEETS
@@ -77,3 +80,30 @@ def test_unknown_sheets_are_named(given: str, tmp_path: Path) -> None:
     assert not (tmp_path / "set").exists()
     if given == "stagess":
         assert "did you mean stages?" in done.err
+
+
+def test_a_terminal_is_told_what_is_made_and_a_file_is_not(tmp_path: Path) -> None:
+    """Standard error on a terminal of its own; then on a pipe."""
+    pty = pytest.importorskip("pty")
+    ours, theirs = pty.openpty()
+    command = [sys.executable, "-m", "patterns.cli", "draw", "tomahawk", "--sheets", "all"]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "TERM": "xterm-256color"}
+    with subprocess.Popen(
+        [*command, "--to", str(tmp_path / "a")], stdout=subprocess.PIPE, stderr=theirs,
+        cwd=tmp_path, env=environment,
+    ) as child:  # fmt: skip
+        os.close(theirs)
+        told = b""
+        while True:
+            try:
+                told += (got := os.read(ours, 65536))
+            except OSError:  # the other end is closed
+                break
+            if not got:
+                break
+        assert child.wait() == 0
+    os.close(ours)
+    assert b"0:00:0" in told  # how long it has taken
+    assert any(word in told for word in (b"Stage", b"Gauge", b"Drift", b".svg", b".pdf"))
+    silent = shell("draw", "tomahawk", "--sheets", "all", "--to", tmp_path / "b", cwd=tmp_path)
+    assert (silent.code, silent.err) == (0, "")
