@@ -1,6 +1,6 @@
 """Times inside one process; only what was worked out is asserted, never a time.
 
-Run it as ``python -m pytest tests/bench -q``. See README.md beside this.
+Run it as ``python -m pytest tests/bench -q -n 0``. See README.md beside this.
 """
 
 from __future__ import annotations
