@@ -49,7 +49,7 @@ def count_svg(file: Path) -> dict[str, Any]:
 
 
 def count_pdf(file: Path) -> dict[str, Any]:
-    """Operators of every form and page."""
+    """Operators of every form and page; lettering is written once, and counted with the first."""
     import pikepdf
 
     def operators(stream: pikepdf.Object) -> list[str]:
@@ -60,8 +60,9 @@ def count_pdf(file: Path) -> dict[str, Any]:
     pages = []
     with pikepdf.open(file) as pdf:
         for page in pdf.pages:
-            art = page.obj.Resources.XObject.Art
+            art, more = page.obj.Resources.XObject.Art, 0
             if art.objgen not in known:
+                more = len(operators(page.obj.Resources.XObject.Words))
                 known[art.objgen] = len(forms)
                 drawn = operators(art)
                 inner = [operators(x) for x in art.Resources.get("/XObject", {}).values()]
@@ -74,7 +75,7 @@ def count_pdf(file: Path) -> dict[str, Any]:
                         "curves": drawn.count("c"),
                     }
                 )
-            pages.append({"form": known[art.objgen], "operators": len(operators(page.obj))})
+            pages.append({"form": known[art.objgen], "operators": len(operators(page.obj)) + more})
     return {"forms": forms, "pages": pages}
 
 
