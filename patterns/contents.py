@@ -12,7 +12,7 @@ from .contour import Contour
 from .drawing import Drawing, Purpose
 from .lettering import plain, width
 from .pages import Page
-from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TITLE, Board
+from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TALL, TITLE, Board
 from .sheets.words import AID, recipe
 from .units import mass
 
@@ -21,8 +21,8 @@ SCALES = (2, 5, 10)
 """The picture is one of these times smaller than the head: ISO 5455."""
 PICTURE = (80.0, 45.0)
 """Room for the picture [mm]."""
-CELL = (7.0, 5.0)
-"""One sheet of paper in the map of a sheet's tiles [mm]."""
+CELL = 7.0
+"""Width of one sheet of paper in the map of a sheet's tiles, at most [mm]."""
 ROW = 5.6
 """From line to line of the contents [mm]."""
 
@@ -45,9 +45,18 @@ Laid: TypeAlias = Sequence[tuple[Drawing, Sequence[Page]]]
 def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
     """The contents of what is laid out, page numbers counted with this page itself in front.
 
-    It takes as many pages as its list needs; the numbers allow for one.
+    One page: the longer the list, the closer its lines.
     """
+    for letters in (NOTE, 2.6, 2.3):
+        drawing = _page(plan, units, laid, letters)
+        if drawing.bounds.height <= TALL:
+            break
+    return drawing
+
+
+def _page(plan: ForgePlan, units: str, laid: Laid, letters: float) -> Drawing:
     board = Board(units)
+    row = ROW * letters / NOTE
     name = plain(plan.design.name)
     size = min(9.0, 9.0 * BROAD / width(name, 9.0))
     board.text(name, 0.0, -size, size, bold=True)
@@ -58,31 +67,31 @@ def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
                             BROAD - PICTURE[0] - 8.0, FIGURE)  # fmt: skip
     y = min(y, _picture(board, plan, BROAD - PICTURE[0], -size - 4.0)) - 8.0
     board.text("CONTENTS", 0.0, y, TITLE, bold=True)
-    board.text("page", BROAD - 44.0, y, NOTE, "right")
+    board.text("page", BROAD - 44.0, y, letters, "right")
     y -= 3.0
     board.line(Purpose.DIMENSION, (0.0, y), (BROAD, y))
-    y -= 5.4
+    y -= 1.8 + letters * 1.2
     number = 2
     for title, pages in _lines(laid):
-        letters = min(NOTE, NOTE * (BROAD - 70.0) / width(title, NOTE))
-        board.text(title, 0.0, y, letters)
+        fitting = min(letters, letters * (BROAD - 70.0) / width(title, letters))
+        board.text(title, 0.0, y, fitting)
         last = number + len(pages) - 1
-        board.text(f"{number}" if last == number else f"{number} to {last}", BROAD - 44.0, y, NOTE,
-                   "right")  # fmt: skip
+        told = f"{number}" if last == number else f"{number} to {last}"
+        board.text(told, BROAD - 44.0, y, letters, "right")
         if pages[0].tiled:
-            y = _map(board, pages, BROAD - 38.0, y + NOTE)
+            y = _map(board, pages, BROAD - 38.0, y, row)
         else:
-            y -= ROW
+            y -= row
         number = last + 1
-    y = board.paragraph(CHECKING, 0.0, y - 5.0, BROAD, NOTE)
+    y = board.paragraph(CHECKING, 0.0, y - 3.0, BROAD, letters)
     if any(pages[0].tiled for _, pages in laid):
-        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, NOTE)
-    board.paragraph(AID, 0.0, y - 1.0, BROAD, CAUTION)
+        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, letters)
+    board.paragraph(AID, 0.0, y - 1.0, BROAD, min(CAUTION, letters))
     return board.drawing(NAME, f"Contents of {name}")
 
 
 def _lines(laid: Laid) -> list[tuple[str, Sequence[Page]]]:
-    """A line for each drawing; those that are counted through, and not tiled, share one."""
+    """A line for each drawing; those that belong together, and are not tiled, share one."""
     found: list[tuple[str, Sequence[Page]]] = []
 
     def kind(each: tuple[Drawing, Sequence[Page]]) -> str:
@@ -91,28 +100,49 @@ def _lines(laid: Laid) -> list[tuple[str, Sequence[Page]]]:
 
     for _, group in groupby(laid, kind):
         drawings = list(group)
-        title = drawings[0][0].title
-        if len(drawings) > 1:
-            last = drawings[-1][0].title.split(":")
-            title = re.sub(r", page \d+ of \d+", "", title.replace(":", f" to {last[0]}:", 1))
-            title = title.split(":")[0]
-        found.append((title, [page for _, pages in drawings for page in pages]))
+        found.append((_title([drawing.title for drawing, _ in drawings]),
+                      [page for _, pages in drawings for page in pages]))  # fmt: skip
     return found
 
 
-def _map(board: Board, pages: Sequence[Page], x: float, top: float) -> float:
-    """The tiles of one sheet as they lie, each with its name; returns the next free baseline."""
+def _title(titles: Sequence[str]) -> str:
+    """One title of several: the first and the last of what is counted, or what each shows.
+
+    >>> _title(["Drift: views", "Drift: sections"])
+    'Drift: views; sections'
+    >>> _title(["Stage 1 of 9: marked", "Stage 2 of 9: cut", "Stage 3 of 9: ground"])
+    'Stages 1 to 3 of 9: marked to ground'
+    >>> _title(["Figures, page 1 of 2", "Figures, page 2 of 2"])
+    'Figures'
+    """
+    if len(titles) == 1:
+        return titles[0]
+    (start, *said), (end, *told) = (titles[i].split(": ", 1) for i in (0, -1))
+    counted = re.fullmatch(r"Stage (\d+) of (\d+)", start)
+    last = re.fullmatch(r"Stage (\d+) of \d+", end)
+    if counted is not None and last is not None:
+        return f"Stages {counted[1]} to {last[1]} of {counted[2]}: {said[0]} to {told[0]}"
+    each = dict.fromkeys(title.split(": ", 1)[1] for title in titles if ": " in title)
+    if each:
+        return f"{start}: {'; '.join(each)}"
+    return re.sub(r", page \d+ of \d+", "", titles[0])
+
+
+def _map(board: Board, pages: Sequence[Page], x: float, y: float, row: float) -> float:
+    """The tiles of one sheet as they lie, each with its name, the upper ones beside the baseline
+    y; returns the next free baseline."""
     places = {page.name: (page.window.left, -page.window.top) for page in pages}
     across = sorted({round(left, 3) for left, _ in places.values()})
     down = sorted({round(up, 3) for _, up in places.values()})
-    wide = min(CELL[0], 38.0 / len(across))
+    wide, tall = min(CELL, 38.0 / len(across)), 0.88 * row
+    top = y + row / 3.0 + tall / 2.0 - 0.4
     for name, (left, up) in places.items():
         x0 = x + across.index(round(left, 3)) * wide
-        y0 = top - (down.index(round(up, 3)) + 1) * CELL[1]
-        board.add(Contour.rectangle(x0, y0, x0 + wide, y0 + CELL[1]), Purpose.THIN)
-        size = min(2.4, 2.4 * (wide - 1.6) / width(name, 2.4))
-        board.text(name, x0 + wide / 2.0, y0 + (CELL[1] - size) / 2.0, size, "middle")
-    return top - len(down) * CELL[1] - NOTE - (ROW - NOTE)
+        y0 = top - (down.index(round(up, 3)) + 1) * tall
+        board.add(Contour.rectangle(x0, y0, x0 + wide, y0 + tall), Purpose.THIN)
+        size = min(2.4, tall - 1.6, 2.4 * (wide - 1.6) / width(name, 2.4))
+        board.text(name, x0 + wide / 2.0, y0 + (tall - size) / 2.0, size, "middle")
+    return y - row - (len(down) - 1) * tall - 0.1 * row
 
 
 def _picture(board: Board, plan: ForgePlan, x: float, top: float) -> float:
