@@ -21,11 +21,10 @@ SCALES = (2, 5, 10)
 """The picture is one of these times smaller than the head: ISO 5455."""
 PICTURE = (80.0, 45.0)
 """Room for the picture [mm]."""
-SIZES = ((NOTE, 5.6, 5.0), (2.6, 4.7, 3.8), (2.3, 4.1, 3.1), (2.1, 3.6, 2.6))
-"""Letters of the list, from line to line, and height of a sheet in the map of its tiles [mm]: the
-first that fits a page."""
 CELL = 7.0
-"""Width of a sheet of paper in the map [mm]."""
+"""Width of one sheet of paper in the map of a sheet's tiles, at most [mm]."""
+ROW = 5.6
+"""From line to line of the contents [mm]."""
 
 CHECKING = (
     "Print at 100 %, actual size; turn off whatever fits, shrinks or centres. On the first page "
@@ -35,7 +34,7 @@ CHECKING = (
 )
 JOINING = (
     "A sheet on several pages: names run by row and column from the upper left, A1, A2, B1. Trim "
-    "and glue as each edge says, cross on cross, and measure a length that runs over a join."
+    "and glue as each edge says, cross on cross, and measure a bar that runs over the join."
 )
 
 
@@ -44,94 +43,106 @@ Laid: TypeAlias = Sequence[tuple[Drawing, Sequence[Page]]]
 
 
 def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
-    """The contents of what is laid out, page numbers counted with this page itself in front."""
-    made = (_drawn(plan, units, laid, *size) for size in SIZES)
-    for drawing in made:
+    """The contents of what is laid out, page numbers counted with this page itself in front.
+
+    One page: the longer the list, the closer its lines.
+    """
+    for letters in (NOTE, 2.6, 2.3, 2.1):
+        drawing = _page(plan, units, laid, letters)
         if drawing.bounds.height <= TALL:
             break
     return drawing
 
 
-def _drawn(
-    plan: ForgePlan, units: str, laid: Laid, letters: float, row: float, cell: float
-) -> Drawing:  # fmt: skip
+def _page(plan: ForgePlan, units: str, laid: Laid, letters: float) -> Drawing:
     board = Board(units)
+    row = ROW * letters / NOTE
     name = plain(plan.design.name)
-    size = min(9.0, 9.0 * (BROAD - PICTURE[0] - 8.0) / width(name, 9.0))
-    board.text(name, 0.0, -size, size, bold=True)
     beside = BROAD - PICTURE[0] - 8.0
+    size = min(9.0, 9.0 * beside / width(name, 9.0))
+    board.text(name, 0.0, -size, size, bold=True)
     told = f"{recipe(plan, units)}. {mass(plan.head.mass, units)} finished."
     y = board.paragraph(told, 0.0, -size - 9.5, beside, FIGURE)
     if plan.design.order:
         y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0, beside, FIGURE)
     y = min(y, _picture(board, plan, BROAD - PICTURE[0], -4.0)) - 6.0
     board.text("CONTENTS", 0.0, y, TITLE, bold=True)
-    board.text("page", BROAD - 44.0, y, NOTE, "right")
+    board.text("page", BROAD - 44.0, y, letters, "right")
     y -= 3.0
     board.line(Purpose.DIMENSION, (0.0, y), (BROAD, y))
-    y -= 2.4 + letters
+    y -= 1.8 + letters * 1.2
     number = 2
     for title, pages in _lines(laid):
-        board.text(title, 0.0, y, min(letters, letters * (BROAD - 70.0) / width(title, letters)))
+        fitting = min(letters, letters * (BROAD - 70.0) / width(title, letters))
+        board.text(title, 0.0, y, fitting)
         last = number + len(pages) - 1
-        span = f"{number}" if last == number else f"{number} to {last}"
-        board.text(span, BROAD - 44.0, y, letters, "right")
-        below = y - row
+        told = f"{number}" if last == number else f"{number} to {last}"
+        board.text(told, BROAD - 44.0, y, letters, "right")
         if pages[0].tiled:
-            foot = _map(board, pages, BROAD - 38.0, y + letters, cell)
-            below = min(below, foot - 1.2 - letters)
-        y, number = below, last + 1
-    notes = min(NOTE, letters + 0.4)
-    y = board.paragraph(CHECKING, 0.0, y - 3.0, BROAD, notes)
+            y = _map(board, pages, BROAD - 38.0, y, row)
+        else:
+            y -= row
+        number = last + 1
+    y = board.paragraph(CHECKING, 0.0, y - 3.0, BROAD, letters)
     if any(pages[0].tiled for _, pages in laid):
-        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, notes)
-    board.paragraph(AID, 0.0, y - 1.0, BROAD, CAUTION)
+        y = board.paragraph(JOINING, 0.0, y - 1.0, BROAD, letters)
+    board.paragraph(AID, 0.0, y - 1.0, BROAD, min(CAUTION, letters))
     return board.drawing(NAME, f"Contents of {name}")
 
 
 def _lines(laid: Laid) -> list[tuple[str, Sequence[Page]]]:
-    """A line for each drawing; those that are counted through, and not tiled, share one."""
+    """A line for each drawing; those that belong together, and are not tiled, share one."""
     found: list[tuple[str, Sequence[Page]]] = []
 
     def kind(each: tuple[Drawing, Sequence[Page]]) -> str:
         drawing, pages = each
-        return drawing.name if pages[0].tiled else re.sub(r"\d+", "#", _counted(drawing.title))
+        return drawing.name if pages[0].tiled else re.sub(r"\d+", "#", drawing.title.split(":")[0])
 
     for _, group in groupby(laid, kind):
         drawings = list(group)
-        title, last = drawings[0][0].title, drawings[-1][0].title
-        if len(drawings) > 1:
-            title, last = _counted(title), _counted(last)
-        if title != last:  # of the stages
-            first, end = (re.findall(r"\d+", each)[0] for each in (title, last))
-            title = f"{title.split()[0]}s {first} to {end}"
-        found.append((title, [page for _, pages in drawings for page in pages]))
+        found.append((_title([drawing.title for drawing, _ in drawings]),
+                      [page for _, pages in drawings for page in pages]))  # fmt: skip
     return found
 
 
-def _counted(title: str) -> str:
-    """What a title says of its place in a row of drawings, without what is its own.
+def _title(titles: Sequence[str]) -> str:
+    """One title of several: the first and the last of what is counted, or what each shows.
 
-    >>> _counted("Stage 3 of 10: ears spread"), _counted("Figures, page 1 of 3")
-    ('Stage 3 of 10', 'Figures')
+    >>> _title(["Drift: views", "Drift: sections"])
+    'Drift: views; sections'
+    >>> _title(["Stage 1 of 9: marked", "Stage 2 of 9: cut", "Stage 3 of 9: ground"])
+    'Stages 1 to 3 of 9: marked to ground'
+    >>> _title(["Figures, page 1 of 2", "Figures, page 2 of 2"])
+    'Figures'
     """
-    title = re.sub(r"^(Stage \d+ of \d+): .*", r"\1", title)
-    return re.sub(r", page \d+ of \d+$", "", title)
+    if len(titles) == 1:
+        return titles[0]
+    (start, *said), (end, *told) = (titles[i].split(": ", 1) for i in (0, -1))
+    counted = re.fullmatch(r"Stage (\d+) of (\d+)", start)
+    last = re.fullmatch(r"Stage (\d+) of \d+", end)
+    if counted is not None and last is not None:
+        return f"Stages {counted[1]} to {last[1]} of {counted[2]}: {said[0]} to {told[0]}"
+    each = dict.fromkeys(title.split(": ", 1)[1] for title in titles if ": " in title)
+    if each:
+        return f"{start}: {'; '.join(each)}"
+    return re.sub(r", page \d+ of \d+", "", titles[0])
 
 
-def _map(board: Board, pages: Sequence[Page], x: float, top: float, tall: float) -> float:
-    """The tiles of one sheet as they lie, each with its name; returns its lower edge."""
+def _map(board: Board, pages: Sequence[Page], x: float, y: float, row: float) -> float:
+    """The tiles of one sheet as they lie, each with its name, the upper ones beside the baseline
+    y; returns the next free baseline."""
     places = {page.name: (page.window.left, -page.window.top) for page in pages}
     across = sorted({round(left, 3) for left, _ in places.values()})
     down = sorted({round(up, 3) for _, up in places.values()})
-    wide = min(CELL, 38.0 / len(across))
+    wide, tall = min(CELL, 38.0 / len(across)), 0.88 * row
+    top = y + row / 3.0 + tall / 2.0 - 0.4
     for name, (left, up) in places.items():
         x0 = x + across.index(round(left, 3)) * wide
         y0 = top - (down.index(round(up, 3)) + 1) * tall
         board.add(Contour.rectangle(x0, y0, x0 + wide, y0 + tall), Purpose.THIN)
-        size = min(tall - 1.2, 2.4, 2.4 * (wide - 1.6) / width(name, 2.4))
+        size = min(2.4, tall - 1.6, 2.4 * (wide - 1.6) / width(name, 2.4))
         board.text(name, x0 + wide / 2.0, y0 + (tall - size) / 2.0, size, "middle")
-    return top - len(down) * tall
+    return y - row - (len(down) - 1) * tall - 0.1 * row
 
 
 def _picture(board: Board, plan: ForgePlan, x: float, top: float) -> float:

@@ -16,6 +16,7 @@ from .derived import eye_heights
 from .forging.density import steel_mass
 from .halves import spread_half
 from .units import MM_PER_INCH
+from .waist import waist
 
 Unit = Literal["mm", "degrees", "g"]
 
@@ -140,7 +141,8 @@ def _mark_checks(plan: BarPlan) -> Iterator[Check]:
                     guards = "poll" if kind == "poll" else "shoulders"
                     yield Check(f"{face} face: {kind} marks apart", width, "rule", guards)
     if plan.fold.waisted:
-        yield Check("waist wide at its middle", plan.strap.raw_width, "rule", "ours")
+        _, up, down = waist(plan)[0]
+        yield Check("waist wide at its middle", up + down, "rule", "ours")
     yield Check("centre line to each end", plan.cut_length / 2.0, "rule", "half")
 
 
@@ -178,7 +180,8 @@ def _drawn(plan: BarPlan) -> Iterator[Check]:
 
 def _ears(plan: BarPlan) -> Iterator[Check]:
     above, below = eye_heights(plan.design)
-    yield Check("ears, tip to tip", above + below, "rule", "ears")
+    what = "ears, tip to tip" if plan.design.ears.form != "none" else "walls, top to bottom"
+    yield Check(what, above + below, "rule", "ears")
     yield Check("above the centre line", above, "rule", "ears")
     yield Check("below the centre line", below, "rule", "ears")
     yield Check(f"{plan.fold.strap} still long", plan.strap.divider, "dividers", "divider")
@@ -187,8 +190,8 @@ def _ears(plan: BarPlan) -> Iterator[Check]:
 def _halves(plan: BarPlan) -> Iterator[Check]:
     half = spread_half(plan)
     yield Check(f"{plan.fold.half} long, shoulder to end", half.length, "rule", "trim")
-    yield Check("wide at its end", half.end, "rule", "trim")
-    yield Check("thick on the mean", half.thickness, "calipers", "ours")
+    yield Check("wide at its end, toe to heel", half.end, "rule", "trim")
+    yield Check("thick, mean of three places", half.thickness, "calipers", "ours")
 
 
 def _bit(plan: BarPlan, bit: BitPlan) -> Iterator[Stage]:
@@ -296,9 +299,9 @@ _FORGED = (
     "trimmed and ground; let it cool in still air, then follow the bit steel's heat treatment."
 )
 _GROUND = (
-    "Trim to the outline, then grind both faces even from the station lines to the edge. Keep the "
-    "steel cool enough to hold after hardening. Break every corner that a hand meets, hang the "
-    "head, and sharpen last."
+    "Trim to the outline. Grind both faces fair from the eye forward, to the thicknesses under "
+    "GRIND on the shop card, and then the bevel. Keep the steel cool enough to hold after "
+    "hardening. Break every corner that a hand meets, hang the head, and sharpen last."
 )
 
 
@@ -356,25 +359,30 @@ def _drawing(plan: BarPlan) -> str:
     what = "each strap between its grooves" if fold.straps == 2 else "the tongue from its groove on"
     if fold.waisted:
         what = "each side of the waist"
+    two = " Compare the two straps at one and the same heat." * (fold.straps == 2)
+    if fold.waisted:
+        two = " Compare the two sides at one and the same heat."
     lap = " Scarf the tongue's end to nothing on the face that will lie on the cheek." * fold.laps
     return (
         f"Draw {what}, flat face on the anvil, until the dividers step its length. The length "
         f"makes the eye fit: stop there, whatever the thickness. Dress the edges as often as they "
-        f"bulge.{lap} Two straps are compared at one and the same heat."
+        f"bulge.{lap}{two}"
     )
 
 
 def _spreading(plan: BarPlan) -> str:
+    strap, both = plan.fold.strap, " on both straps" if plan.fold.straps == 2 else ""
     if plan.design.ears.form == "none":
         return (
-            "There are no ears: dress the strap's edges to the wall's height, straight and square, "
-            "and step its length again with the dividers."
+            f"There are no ears: dress the {strap}'s edges to the walls' height, as the pattern "
+            "shows, and step its length again with the dividers."
         )
-    place = "beside the middle of where the eye will be"
+    if plan.fold.waisted:
+        both = " on both sides"
     return (
-        f"With the peen along the strap, spread its edges to points {place}, the same up and down "
-        "on both straps, as the pattern shows. Blows that lengthen the strap spoil the eye: step "
-        "its length again."
+        f"With the peen along the {strap}, spread its edges to the ears that the pattern shows, "
+        f"beside the middle of where the eye will be, alike{both}. Blows that lengthen the {strap} "
+        "spoil the eye: step its length again."
     )
 
 
@@ -403,20 +411,20 @@ def _folding(plan: BarPlan) -> str:
     seam = " Fold the cut shut until the two inner faces meet." * (plan.fold.back == "cut")
     return (
         f"{start}. Bend over the drift, inner faces together, until the ends meet even.{seam} "
-        "Close the walls on the drift with light blows from the back forward; a gap ahead of it "
-        "is closed before the weld. Dip the drift often."
+        "Close the walls on the drift with light blows from the back forward; a gap ahead of the "
+        "drift is closed before the weld. Dip the drift often."
     )
 
 
 def _welding(plan: BarPlan) -> str:
-    what = f"the {plan.fold.both}"
+    what, end = f"the {plan.fold.both}", "the edge"
     if plan.bit is not None and not plan.bit.overlaid:
         what = f"{plan.fold.both} and bit"
     if plan.fold.halves == 1:
-        what = "the lap on the cheek"
+        what, end = "the lap on the cheek", "its end"
     return (
         f"Flux, and take {what} to a welding heat, slippery bright and without sparks. Weld just "
-        "ahead of the eye first, with quick light blows, then towards the edge, one heat after "
+        f"ahead of the eye first, with quick light blows, then towards {end}, one heat after "
         "the other. Keep the drift out of the fire; put it back to true the eye after each weld. "
         "Look along the seam for a dark line: flux and weld it again while it is hot."
     )

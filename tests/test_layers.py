@@ -52,6 +52,7 @@ LAYERS = [
     "weighed",
     "bar_plan",
     "halves",
+    "waist",
     "stages",
     "doubts",
     "blank",

@@ -2,16 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from ..bar_plan import Mark, Part
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..derived import poll_height
+from ..drawing import Drawing
 from ..head import heights_at
+from ..waist import STEPS, beside_eye, waist
 
-STEPS = 48
-"""Parts of the outline of one wall."""
+LETTER = ((190.5, 229.0), (254.0, 177.0))
+A4 = ((185.0, 246.5), (272.0, 171.0))
+"""What one page has room for, upright and lying [mm]."""
+
+
+def passes(drawing: Drawing, pages: Sequence[tuple[float, float]] = (*LETTER, *A4)) -> float:
+    """By how much a drawing passes the best of some pages [mm]."""
+    box = drawing.bounds
+    return min(max(box.width - wide, 0.0) + max(box.height - tall, 0.0) for wide, tall in pages)
+
+
+def best(made: Iterable[Drawing]) -> Drawing:
+    """The first that fits one page of letter and of A4; else of letter; else of A4; else the one
+    that passes a page by the least."""
+    tried: list[Drawing] = []
+    for drawing in made:
+        if passes(drawing, LETTER) == passes(drawing, A4) == 0.0:
+            return drawing
+        tried.append(drawing)
+    return min(tried, key=lambda each: (passes(each, LETTER) > 0.0, passes(each)))
 
 
 def bar_face(plan: ForgePlan) -> Contour:
@@ -23,11 +43,11 @@ def bar_face(plan: ForgePlan) -> Contour:
     start, end = plan.parts[0].start, plan.parts[-1].end
     if not plan.fold.waisted:
         return Contour.rectangle(start, -wide, end, wide)
-    right, waist = _waist(plan), plan.strap.raw_width
+    right, mean = waist(plan), plan.strap.raw_width
     # the cheek holds what it would if it flared straight from the waist's mean width
     (shoulder, up, down) = right[-1]
-    bulge = (2.0 * waist + 2.0 * wide - (up + down)) / 4.0
-    if abs(up + down - waist) > 1e-6:
+    bulge = (2.0 * mean + 2.0 * wide - (up + down)) / 4.0
+    if abs(up + down - mean) > 1e-6:
         right.append(((shoulder + end) / 2.0, bulge, bulge))
     right.append((end, wide, wide))
     upper = [(x, y) for x, y, _ in right]
@@ -36,42 +56,9 @@ def bar_face(plan: ForgePlan) -> Contour:
     return Contour.polygon([*left[1], *lower, *reversed(upper), *reversed(left[0])])
 
 
-def _waist(plan: ForgePlan) -> list[tuple[float, float, float]]:
-    """Half of a plate's waist, from the middle to the shoulder: x, and how far it stands above and
-    below the centre line [mm].
-
-    As wide as was told all along; or, where the walls are not drawn, at each place as their own
-    height asks, with the mean width that the plan has.
-    """
-    half, wide = plan.shoulders / 2.0, plan.strap.raw_width
-    if not plan.undrawn:
-        return [(0.0, wide / 2.0, wide / 2.0), (half, wide / 2.0, wide / 2.0)]
-    shares = [i / STEPS for i in range(STEPS + 1)]
-    up, down = heights_at(plan.head, beside_eye(plan, shares))
-    tall = [a - b for a, b in zip(up, down, strict=True)]
-    mean = (sum(tall) - (tall[0] + tall[-1]) / 2.0) / STEPS
-    by = wide / mean
-    return [(half * share, by * a, -by * b) for share, a, b in zip(shares, up, down, strict=True)]
-
-
-def beside_eye(plan: ForgePlan, shares: Sequence[float]) -> list[float]:
-    """x along the head of points of one wall, at shares of its length from the poll."""
-    walls = plan.head.plan.eye_wall
-    around = sum(p.length for p in walls)
-    places = []
-    for share in shares:
-        left = share * around
-        for piece in walls:
-            if left <= piece.length or piece is walls[-1]:
-                places.append(piece.at(min(left / piece.length, 1.0))[0])
-                break
-            left -= piece.length
-    return places
-
-
 def waist_at(plan: ForgePlan, x: float) -> tuple[float, float]:
     """How far a plate's waist reaches below and above its centre line, near a place on it [mm]."""
-    _, up, down = min(_waist(plan), key=lambda row: abs(row[0] - abs(x)))
+    _, up, down = min(waist(plan), key=lambda row: abs(row[0] - abs(x)))
     return -down, up
 
 
@@ -105,8 +92,8 @@ def part_face(plan: ForgePlan, part: Part, ears: dict[Part, list[Point]]) -> lis
     tall = plan.design.bar.width / 2.0
     left = right = poll_height(plan.design) / 2.0 if part.kind == "poll" else tall
     if plan.fold.waisted:
-        waist = plan.strap.mean_height / 2.0 if plan.undrawn else plan.strap.raw_width / 2.0
-        left, right = (tall, waist) if part.start < 0.0 else (waist, tall)
+        mean = plan.strap.mean_height / 2.0 if plan.undrawn else plan.strap.raw_width / 2.0
+        left, right = (tall, mean) if part.start < 0.0 else (mean, tall)
     return [(part.start, -left), (part.end, -right), (part.end, right), (part.start, left)]
 
 
@@ -127,7 +114,7 @@ def strap_face(plan: ForgePlan, part: Part) -> list[Point]:
         xs = [part.start + part.length * i / STEPS for i in steps]
         if part.start < 0.0:
             shares.reverse()
-    up, down = heights_at(plan.head, beside_eye(plan, shares))
+    up, down = heights_at(plan.head, beside_eye(plan.head, shares))
     if plan.strap.lap:
         xs, up, down = [*xs, part.end], [*up, up[-1]], [*down, down[-1]]
     return [*zip(xs, down, strict=True), *reversed(list(zip(xs, up, strict=True)))]

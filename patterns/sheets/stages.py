@@ -7,13 +7,14 @@ One drawing a stage. The words come from :mod:`patterns.stages`, what each check
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from itertools import product
+from typing import TypeAlias
 
 from ..blank import ForgePlan
 from ..card import size_of
 from ..contour import Contour, Point, Vertex
-from ..derived import poll_height
+from ..derived import eye_heights, poll_height
 from ..drawing import Drawing, Purpose
 from ..fire import STATED, Heat, reading
 from ..halves import spread_half
@@ -23,7 +24,17 @@ from ..stages import FULLER_LEFT, Stage
 from ..tolerances import tolerance
 from ..units import length, mass, offness, temperature
 from ..views import bevel_line, bit_line, blade_section, plan_contour
-from .common import bar_face, drawn_edge, joined, part_face, strap_face, towards_thick, waist_at
+from .common import (
+    bar_face,
+    best,
+    drawn_edge,
+    joined,
+    part_face,
+    passes,
+    strap_face,
+    towards_thick,
+    waist_at,
+)
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, GRINDING, HOT_WORK, WELDING, hanging
 
@@ -31,10 +42,16 @@ NAME = "stages"
 HEADING = 6.5
 FLAT = 0.02
 """Sagitta of a flattened outline [mm]."""
-UPRIGHT, LYING = (184.0, 229.0), (250.0, 176.0)
-"""Width and height that fit one page of letter and of A4, upright and lying [mm]."""
+BROAD = (184.0, 250.0)
+"""How wide words may run on one page of letter and of A4, upright and lying [mm]."""
+FIRST = 168.0
+"""How wide they may run so that they stay on the first page of several [mm]."""
+_KEEPS = {"our own": "our own rule", "heats": "one heat"}
 GAP = 4.0
 """Between two columns of the table [mm]."""
+
+View: TypeAlias = Callable[[Board, ForgePlan], str]
+"""Draws what the iron looks like, and returns what must be said of it."""
 
 
 def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
@@ -54,23 +71,24 @@ def _sheet(plan: ForgePlan, stage: Stage, number: int, of: int, units: str) -> D
     name = _named(plan, stage)
     weighs = mass(stage.mass, units).split(" (")[0]
     words = f"{NAME}-{number:02d}-{stage.name.replace(' ', '-')}"
-    made: list[Drawing] = []
-    for view in _VIEWS[stage.name]:
-        seen = Board(units)
-        note = view(seen, plan)
-        picture = seen.drawing("view", "")
-        for (broad, tall), size in product((UPRIGHT, LYING), (FIGURE, NOTE)):
-            board = _around(plan, stage, picture, note, broad, size, units)
-            box = picture.bounds
-            title = f"STAGE {number}  {name.upper()}   {weighs}"
-            letters = min(HEADING, HEADING * broad / width(title, HEADING))
-            top = max(label.y + label.height for label in board.labels)
-            board.text(title, box.left, top + 3.4, letters, bold=True)
-            made.append(board.drawing(words, f"Stage {number} of {of}: {name}"))
-            box = made[-1].bounds
-            if box.width <= broad + 2.0 and box.height <= tall:
-                return made[-1]
-    return min(made, key=lambda each: each.bounds.width * each.bounds.height)
+    title = f"STAGE {number}  {name.upper()}   {weighs}"
+
+    def tried(views: Sequence[View], broad: Sequence[float]) -> Iterator[Drawing]:
+        for view in views:
+            seen = Board(units)
+            note = view(seen, plan)
+            picture = seen.drawing("view", "")
+            for wide, size in product(broad, (FIGURE, NOTE)):
+                board = _around(plan, stage, picture, note, wide, size, units)
+                letters = min(HEADING, HEADING * wide / width(title, HEADING))
+                top = max(label.y + label.height for label in board.labels)
+                board.text(title, picture.bounds.left, top + 3.4, letters, bold=True)
+                yield board.drawing(words, f"Stage {number} of {of}: {name}")
+
+    found = best(tried(_VIEWS[stage.name], BROAD))
+    if passes(found) > 0.0:  # on several pages: the words on the first
+        found = best(tried(_VIEWS[stage.name][:1], (FIRST,)))
+    return found
 
 
 def _around(
@@ -82,10 +100,10 @@ def _around(
     board.strokes += seen.strokes
     board.labels += seen.labels
     box = seen.bounds
-    board.paragraph(stage.doing, box.left, box.top + 7.0, broad, NOTE, upwards=True)
+    board.paragraph(stage.doing, box.left, box.top + 6.5, broad, NOTE, upwards=True)
     y = box.bottom - 8.0
     if note:
-        y = board.paragraph(note, box.left, y, broad, NOTE) - 3.0
+        y = board.paragraph(note, box.left, y, broad, NOTE) - 2.6
     y = _checks(board, plan, stage, box.left, y, broad, size)
     board.paragraph(f"{_caution(plan, stage)} {AID}".lstrip(), box.left, y - 1.0, broad, CAUTION)
     return board
@@ -107,6 +125,8 @@ def _named(plan: ForgePlan, stage: Stage) -> str:
     fold = plan.fold
     if plan.undrawn and stage.name == "straps drawn":
         return "plate cut"
+    if plan.design.ears.form == "none" and stage.name == "ears spread":
+        return "edges dressed"
     strap = fold.strap if fold.straps == 1 or fold.waisted else f"{fold.strap}s"
     return stage.name.replace("straps", strap).replace("halves", fold.both)
 
@@ -117,7 +137,7 @@ def _checks(
     """The table of what to measure; returns the next free baseline."""
     hot = Heat("stated", STATED, STATED, STATED)
     inch = "inches" if board.units == "in" else "mm"
-    rows = [[f"MEASURE, {inch}", "with", "cold", "may be", "keeps"]]
+    rows = [[f"MEASURE, {inch}", "with", "cold", "may be off", "keeps"]]
     if not stage.cold:
         rows[0].insert(3, f"hot, {temperature(STATED, board.units).split(' (')[0]}")
     for check in stage.checks:
@@ -126,7 +146,7 @@ def _checks(
         if not stage.cold:
             warm = reading(check.size, hot).mid
             row.append(size_of(check, warm, board.units) if check.unit == "mm" else "-")
-        keeps = off.keeps
+        keeps = _KEEPS.get(off.keeps, off.keeps)
         if off.to is not None:
             keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
         may = offness(off.under, off.over, check.unit, board.units)
@@ -263,7 +283,7 @@ def _bar(board: Board, plan: ForgePlan, faces: list[list[Point]]) -> float:
         if part.kind == "strap":
             long = length(part.length, board.units)
             starts = [_foot(faces, x) for x in (part.start, part.end)]
-            board.across(part.start, part.end, low - 8.0, long, starts=starts, bold=True)
+            board.across(part.start, part.end, low - 9.5, long, starts=starts, bold=True)
     return low
 
 
@@ -297,8 +317,9 @@ def _ears_spread(board: Board, plan: ForgePlan) -> str:
     tip = max(ears[straps[-1]], key=lambda point: point[1])
     foot = min(ears[straps[-1]], key=lambda point: point[1])
     end = plan.drawn_parts[-1].end
-    board.upright(0.0, tip[1], end + 6.0, length(tip[1], board.units), starts=(end, tip[0]))
-    board.upright(foot[1], 0.0, end + 6.0, length(-foot[1], board.units), starts=(foot[0],))
+    above, below = eye_heights(plan.design)  # as the checks have it; the outline is flattened
+    board.upright(0.0, tip[1], end + 3.5, length(above, board.units), starts=(end, tip[0]))
+    board.upright(foot[1], 0.0, end + 3.5, length(below, board.units), starts=(foot[0],))
     return ""
 
 
@@ -447,38 +468,62 @@ def _side(board: Board, plan: ForgePlan, outline: Contour) -> None:
 
 
 def _welded(board: Board, plan: ForgePlan) -> str:
-    """The side view with the order of the welding heats, from the eye to the edge."""
+    """The side view with the order of the welding heats, from the eye to the edge.
+
+    Lettered, since stations are numbered.
+    """
     head = plan.head
     _side(board, plan, _grown(plan))
-    start, end = head.plan.eye_front, head.length
-    heats = 3
+    _stations(board, plan, 1)
+    start, end, heats = head.plan.eye_front, head.length, 3
+    if plan.strap.lap and plan.bit is None:  # nothing but the lap is welded
+        end, heats = head.plan.shoulder[0] + plan.strap.lap, 1
+    first = head.blade.stations[0][0]
     step = (end - start) / heats
     middle = head.side.edge.y
     for i in range(heats):
         x = start + (i + 0.5) * step
+        if abs(x - first) < 6.0:  # clear of the station's line
+            x = first + math.copysign(6.0, x - first)
         y = middle * (i + 0.5) / heats
         board.add(Contour.circle(x, y, 4.6), Purpose.THIN)
-        board.text(f"{i + 1}", x, y - 2.4, 4.8, "middle", bold=True)
+        board.text("ABC"[i], x, y - 2.4, 4.8, "middle", bold=True)
         if i + 1 < heats:
             at = x + 4.6
-            to = x + step - 4.6
+            to = start + (i + 1.5) * step - 4.6
             then = middle * (i + 1.5) / heats
             board.line(Purpose.DIMENSION, (at + 1.0, y), (to - 1.0, then))
             board.arrow(to - 1.0, then, math.atan2(then - y, to - at))
-    return "1, 2, 3: where the welding heats are taken, one after the other."
+    where = (
+        "A: where the lap is welded."
+        if heats == 1
+        else "A, B, C: where the welding heats are taken, one after the other."
+    )
+    return (
+        f"{where} Station 1: {length(first - head.plan.eye_front, board.units)} ahead of the eye."
+    )
 
 
-def _stations(board: Board, plan: ForgePlan) -> None:
+def _stations(board: Board, plan: ForgePlan, most: int = 3) -> None:
     """Where the blade's thickness is measured, numbered from the eye."""
     head = plan.head
     box = head.side.contour.bounds
-    for number, (x, _) in enumerate(head.blade.stations[:3], 1):
+    for number, (x, _) in enumerate(head.blade.stations[:most], 1):
         if x >= head.length:
             continue
         (high,), (low,) = _span(plan, x)
         board.line(Purpose.THIN, (x, low), (x, high))
-        board.text(f"{number}", x, box.top + 9.0, FIGURE, "middle", bold=True)
-        board.line(Purpose.DIMENSION, (x, high + 1.2), (x, box.top + 8.0))
+        board.text(f"{number}", x, box.top + 8.0, FIGURE, "middle", bold=True)
+        board.line(Purpose.DIMENSION, (x, high + 1.2), (x, box.top + 7.0))
+
+
+def _corners(board: Board, plan: ForgePlan, out: float = 0.0) -> None:
+    """The edge's two corners by their names, beside an outline that is so far out of it [mm]."""
+    edge, beside = plan.head.side.edge, plan.head.length + out + 2.5
+    for name, (x, y), level in (("TOE", edge.toe, 2.0), ("HEEL", edge.heel, -2.0 - NOTE)):
+        left, over = x + out - width(name, NOTE), y + math.copysign(out, level) + level
+        places = [(beside, y - NOTE / 2.0), (left, over), (left - 6.0, over), (left + 8.0, over)]
+        board.word(name, places, NOTE)
 
 
 def _span(plan: ForgePlan, x: float) -> tuple[tuple[float], tuple[float]]:
@@ -496,6 +541,7 @@ def _forged(board: Board, plan: ForgePlan) -> str:
     _side(board, plan, _grown(plan))
     board.add(plan.head.side.contour, Purpose.HIDDEN)
     _stations(board, plan)
+    _corners(board, plan, plan.design.allowances.trimming)
     front = plan.head.plan.eye_front
     places = [length(x - front, board.units) for x, _ in plan.head.blade.stations[:3]]
     return (
@@ -513,7 +559,8 @@ def _ground(board: Board, plan: ForgePlan) -> str:
     board.add(head.eye.contour, Purpose.OUTLINE, at=(head.plan.eye_back, base))
     x, low, high = blade_section(head, head.blade.start)
     tip = (float(x[-1]), base + float(low[-1] + high[-1]) / 2.0)
-    angle = f"{plan.design.blade.edge_angle:g} degrees"
+    how = "on one face" if plan.design.blade.bevel == "one" else "in all"
+    angle = f"{plan.design.blade.edge_angle:g} degrees {how}"
     board.leader(tip[0] - 1.0, tip[1], (tip[0] + 5.0, tip[1] + 6.0), angle)
     return note
 
@@ -523,13 +570,14 @@ def _ground_side(board: Board, plan: ForgePlan) -> str:
     head = plan.head
     _side(board, plan, head.side.contour)
     board.add(bevel_line(head), Purpose.THIN)
+    _corners(board, plan)
     box, poll = head.side.contour.bounds, poll_height(plan.design) / 2.0
     board.across(0.0, box.right, box.bottom - 8.0, length(box.right, board.units),
                  starts=(-poll, head.side.edge.y), bold=True)  # fmt: skip
     return "Thin line: where the bevel ends."
 
 
-_VIEWS: dict[str, tuple[Callable[[Board, ForgePlan], str], ...]] = {
+_VIEWS: dict[str, tuple[View, ...]] = {
     "marked": (_marked,),
     "fullered": (_fullered,),
     "straps drawn": (_straps_drawn,),
