@@ -5,6 +5,7 @@ Command and page both come this way, so that what is shown and what is cut canno
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -27,6 +28,24 @@ NAMES = (contents.NAME, *(sheet.NAME for sheet in SHEETS))
 
 CARDS = {"txt": cards.as_text, "md": cards.as_markdown}
 """The shop card as text, by the file's ending."""
+
+
+_DRAWINGS = "|".join(
+    [f"0-{contents.NAME}", *(f"{n}-{sheet.NAME}" for n, sheet in enumerate(SHEETS, 1))]
+)
+_FILE = re.compile(
+    rf"({_DRAWINGS})(-(?!earlier)[a-z0-9-]+)?\.svg|(blank|head|bit|plate)-(in|mm)\.dxf"
+    rf"|card\.({'|'.join(CARDS)})"
+)
+
+
+def belongs(name: str) -> bool:
+    """Whether a file's name is one that a set may have or not, as it was asked for.
+
+    >>> [belongs(name) for name in ("3-head.svg", "3-hat.svg", "3-head-earlier.svg", "bit-in.dxf")]
+    [True, False, False, True]
+    """
+    return _FILE.fullmatch(name) is not None
 
 
 @dataclass(frozen=True)

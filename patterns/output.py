@@ -7,10 +7,11 @@ they moved into place; if a move fails, those already made are taken back.
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 
 from .errors import BadInputError, Fault
@@ -52,6 +53,28 @@ def write(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         raise
     shutil.rmtree(staging, ignore_errors=True)
     return [folder / name for name in files]
+
+
+def revision_there(folder: Path) -> str | None:
+    """The revision of the set in a folder, by its ``plan.json``; None if none can be told."""
+    try:
+        found = json.loads((folder / "plan.json").read_bytes())["revision"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+    return found if isinstance(found, str) else None
+
+
+def left_over(
+    folder: Path, names: Collection[str], belongs: Callable[[str], bool]
+) -> list[Path]:  # fmt: skip
+    """Rename what an earlier set left in a folder and this one, with files of ``names``, has not.
+
+    ``belongs`` tells a set's files by name from what else lies there. Returns the new paths. Raises
+    :class:`OSError` if a file cannot be renamed.
+    """
+    old = sorted(path.name for path in folder.iterdir() if belongs(path.name))
+    aside = [set_aside(folder, name) for name in old if name not in names]
+    return [path for path in aside if path is not None]
 
 
 def set_aside(folder: Path, name: str) -> Path | None:

@@ -12,6 +12,7 @@ larger or smaller by its factors, so that what comes out of the printer is at tr
 from __future__ import annotations
 
 import math
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -21,7 +22,16 @@ from . import lettering
 from .contour import Bounds, Contour, Point
 from .drawing import Drawing, Label, Purpose, Stroke
 from .errors import BadInputError, Fault
-from .units import MM_PER_INCH, NotALengthError, both, both_limits, read_length, read_section
+from .units import (
+    MM_PER_INCH,
+    NotALengthError,
+    at_least,
+    at_most,
+    both,
+    both_limits,
+    read_length,
+    read_section,
+)
 
 PAPERS: dict[str, tuple[float, float]] = {
     "letter": (8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH),
@@ -219,8 +229,9 @@ def read_paper(
                     "make it less, or take a larger paper: bars and footer need the room",
                 )
             )  # fmt: skip
-        elif edge is not None and lap is not None:
-            most = _most_overlap(*found[1:], edge)
+        if most >= LEAST_MARGIN and lap is not None:
+            least = LEAST_MARGIN if edge is None else min(edge, most)
+            most = _most_overlap(*found[1:], least)
             if lap > most + 1e-9:
                 faults.append(
                     Fault(
@@ -249,12 +260,17 @@ def _paper(text: str, units: str, faults: list[Fault]) -> tuple[str, float, floa
             given = repr(text[:60])
             faults.append(
                 Fault(
-                    "--paper", given, f"sides of up to {both(LONGEST, units)}", "is the unit right?"
+                    "--paper",
+                    given,
+                    f"sides of up to {at_most(LONGEST, units)}",
+                    "is the unit right?",
                 )
             )
             return None
         return plain, min(sides), max(sides) if len(sides) == 2 else None
-    faults.append(Fault("--paper", repr(text[:60]), _EXAMPLES, "choose one of these"))
+    bare = re.fullmatch(r"[\d\s./x-]+", "x".join(sizes)) is not None
+    change = "put its unit behind it, in or mm" if bare else "choose one of these"
+    faults.append(Fault("--paper", repr(text[:60]), _EXAMPLES, change))
     return None
 
 
@@ -271,8 +287,14 @@ def _length(
         return None
     if found >= least - 1e-9:
         return found
-    faults.append(Fault(name, repr(text[:60]), f"{both(least, units)} or more", "make it more"))
+    faults.append(Fault(name, repr(text[:60]), _or_more(least, units), "make it more"))
     return None
+
+
+def _or_more(least: float, units: str) -> str:
+    """A least length in words, rounded up in both units, so that what is shown is allowed."""
+    other = "mm" if units == "in" else "in"
+    return f"{at_least(least, units)} ({at_least(least, other)}) or more"
 
 
 def _rooms(width: float, height: float | None) -> list[tuple[float, float]]:
@@ -302,7 +324,7 @@ def _most_overlap(width: float, height: float | None, margin: float) -> float:
 
 
 def _too_small(text: str, margin: float, units: str) -> Fault:
-    long, short = (both(side + 2.0 * margin, units) for side in LEAST_ROOM)
+    long, short = (at_least(side + 2.0 * margin, units) for side in LEAST_ROOM)
     return Fault(
         "--paper", repr(text[:60]), f"{long} by {short} or more, with a margin of "
         f"{both(margin, units)}", "take a larger paper: bars and footer need the room",

@@ -11,7 +11,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -25,7 +25,7 @@ from .profiles import slug
 from .schema import length_field
 from .schema import text_field as text
 from .sheets.layout import Board
-from .units import MM_PER_INCH, NotALengthError, both, both_limits, read_length
+from .units import MM_PER_INCH, NotALengthError, at_most, both, both_limits, read_length
 
 MOST = 0.03
 """Largest correction. What is further off is no printer's habit, but a page scaled to fit."""
@@ -293,9 +293,25 @@ def _plainly(drawn: float, paper: str) -> str:
     return f"{drawn / MM_PER_INCH:g} in" if paper in _INCH_PAPERS else f"{drawn:g} mm"
 
 
+_TABLES = {"printer", "level", "upright"}
+"""What makes a TOML file a printer's."""
+
+
+def is_one(path: Path) -> bool:
+    """Whether a file is a printer's, right or wrong in what it says."""
+    try:
+        return set(reading.toml_file(path)) >= _TABLES
+    except BadInputError:
+        return False
+
+
 def load(path: Path, units: str = "in", option: str = "--printer") -> Printer:
     """Read a printer's file; raises :class:`BadInputError` with every fault."""
     raw = reading.toml_file(path, option)
+    if not _TABLES & set(raw):
+        given = repr(str(path)[:120])
+        change = "eyewrap printer makes one: see eyewrap printer --help"
+        raise BadInputError([Fault(option, given, "a printer's file", change)])
     table = reading.table(Printer, raw, units)
     faults = reading.in_order(Printer, table.faults, raw)
     found: Printer = table.value
@@ -303,8 +319,15 @@ def load(path: Path, units: str = "in", option: str = "--printer") -> Printer:
         bar: Bar = getattr(found, key)
         if not table.bad & {f"{key}.drawn", f"{key}.measured"}:
             faults += _too_far(f"{key}.measured", bar.drawn, bar.measured, units)
-    if "printer.paper" not in table.bad:
-        faults += _paper_faults(found.printer.paper, units)
+    if "printer.paper" not in table.bad and not (wrong := _paper_faults(found, units)):
+        faults += _too_long(found, table.bad, units)
+    elif "printer.paper" not in table.bad:
+        faults += wrong
+    if "printer.name" not in table.bad:
+        faults += [
+            dataclasses.replace(fault, field="printer.name")
+            for fault in name_faults(found.printer.name)
+        ]
     if faults:
         raise BadInputError(
             dataclasses.replace(fault, field=f"{option}, {fault.field}") for fault in faults
@@ -312,9 +335,23 @@ def load(path: Path, units: str = "in", option: str = "--printer") -> Printer:
     return found
 
 
-def _paper_faults(paper: str, units: str) -> list[Fault]:
+def _too_long(found: Printer, bad: Collection[str], units: str) -> list[Fault]:
+    """Bars that the paper does not hold: no test page has them."""
+    paper = as_paper(found.printer.paper)
+    sides = {"level": paper.width, "upright": paper.height or LONGEST_BAR}
+    return [
+        Fault(
+            f"{key}.drawn", both(getattr(found, key).drawn, units),
+            f"what the paper holds, up to {at_most(most, units)}", "print the test page anew",
+        )
+        for key, most in sides.items()
+        if f"{key}.drawn" not in bad and getattr(found, key).drawn > most
+    ]  # fmt: skip
+
+
+def _paper_faults(found: Printer, units: str) -> list[Fault]:
     try:
-        read_paper(paper, f"{LEAST_MARGIN} mm", None, units)
+        read_paper(found.printer.paper, f"{LEAST_MARGIN} mm", None, units)
     except BadInputError as error:
         return [dataclasses.replace(fault, field="printer.paper") for fault in error.faults]
     return []

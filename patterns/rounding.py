@@ -296,6 +296,7 @@ def rounded_piece(plan: ForgePlan, units: str, dividers: bool = True) -> Piece:
         wrapped = exact.raw_strap - share * plan.strap.lap
         per_length = wrapped / (plan.strap.divider - plan.strap.lap)
         wall *= raw / (per_length * (drawn - lap) + share * lap)
+        wall = min(wall, exact.bar.section[0])  # a strap as thick as the bar gets no thicker
     bit = exact.bit
     if bit.stock is not None:
         bit = replace(bit, length=_steel(plan, found))

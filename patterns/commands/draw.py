@@ -104,8 +104,11 @@ def _draw(options: argparse.Namespace) -> int:
             sheets=sheets, card=card, watch=watch,
         )  # fmt: skip
     folder = Path("output") / profile.slug if options.to is None else Path(options.to)
+    earlier = output.revision_there(folder)
     written = output.write(folder, built.files)
     left = [_left_over(folder, name, reason) for name, reason in built.missing]
+    if earlier is not None and earlier != report.revision(profile.design):
+        left += _of_another_revision(folder, built.files, earlier)
     say(report.summary(forge, units))
     print(f"\n{len(written)} files in {folder}{os.sep}")
     if f"{profile.slug}.pdf" in built.files:
@@ -168,6 +171,24 @@ def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
                 )
             )  # fmt: skip
     return [*names, "figures"] if "card" in names else names
+
+
+def _of_another_revision(folder: Path, names: Collection[str], revision: str) -> list[str]:
+    """Put the sheets of another revision aside that this run did not draw; returns what to say."""
+    from .. import output
+    from ..build import belongs
+
+    try:
+        aside = output.left_over(folder, names, belongs)
+    except OSError as error:
+        return [
+            f"Sheets of another revision, {revision}, are in the folder, and could not be renamed: "
+            f"{error.strerror}. Do not use them."
+        ]
+    if not aside:
+        return []
+    listed = ", ".join(path.name for path in aside)
+    return [f"Of another revision, {revision}, and now named so: {listed}."]
 
 
 def _left_over(folder: Path, name: str, reason: str) -> str:

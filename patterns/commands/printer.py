@@ -126,9 +126,7 @@ def _file_faults(file: str | None, units: str) -> list[Fault]:
     except (OSError, ValueError):  # a name that no file system takes
         return [Fault("--file", given, "the name of a file", "give another name")]
     if there:
-        try:
-            printer.load(path, units, "--file")
-        except BadInputError:
+        if not printer.is_one(path):
             return [Fault("--file", f"{given}, which is another kind of file",
                           "a new file, or a printer's file to write anew",
                           "give another name")]  # fmt: skip
