@@ -155,6 +155,11 @@ def test_only_a_printers_file_is_written_over(here: Path) -> None:
     given = ("--level", "7 1/2 in", "--upright", "10 in")
     assert run("printer", "a", *given, "--file", "a.toml").code == 0
     assert 'measured = "10 in"' in Path("a.toml").read_text(encoding="utf-8")
+    # one that a hand has spoilt may be written anew
+    spoilt = Path("a.toml").read_text(encoding="utf-8").replace('"10 in"', '"12 in"')
+    Path("a.toml").write_text(spoilt, encoding="utf-8")
+    assert run("draw", "tomahawk", "--printer", "a.toml").code == 2
+    assert run("printer", "a", *MEASURED, "--file", "a.toml").code == 0
     for name in ("notes.txt", "folder"):
         path = Path(name)
         path.write_text("mine") if "." in name else path.mkdir()
@@ -167,9 +172,11 @@ def test_only_a_printers_file_is_written_over(here: Path) -> None:
     ("text", "named"),
     [
         ("[", ["--printer"]),
-        ("", ["--printer, level.drawn", "--printer, level.measured", "--printer, upright.drawn",
-              "--printer, upright.measured", "--printer, printer.name",
-              "--printer, printer.paper"]),
+        ("", ["--printer"]),
+        ('name = "A hatchet"\n[eye]\nform = "circle"\n', ["--printer"]),
+        ('[printer]\nname="日本"\npaper="letter"\n[level]\ndrawn="100 in"\nmeasured="100 in"\n'
+         '[upright]\ndrawn="10 in"\nmeasured="10 in"\n',
+         ["--printer, level.drawn", "--printer, printer.name"]),
         ('[printer]\nname="a"\npaper="b9"\n[level]\ndrawn="7.5 in"\nmeasured="7 in"\n[upright]\n'
          'drawn="10 in"\nmeasured=10\n', ["--printer, upright.measured",
          "--printer, level.measured", "--printer, printer.paper"]),

@@ -107,3 +107,55 @@ def test_a_terminal_is_told_what_is_made_and_a_file_is_not(tmp_path: Path) -> No
     assert any(word in told for word in (b"Stage", b"Gauge", b"Drift", b".svg", b".pdf"))
     silent = shell("draw", "tomahawk", "--sheets", "all", "--to", tmp_path / "b", cwd=tmp_path)
     assert (silent.code, silent.err) == (0, "")
+
+
+def test_sheets_of_another_revision_are_put_aside(tmp_path: Path) -> None:
+    """What the first run drew and the second did not, and nothing else that lies in the folder."""
+    folder = tmp_path / "set"
+    assert shell("draw", "tomahawk", "--to", folder, "--card", "md", cwd=tmp_path).code == 0
+    before = {path.name for path in folder.iterdir()}
+    (folder / "1-photo.svg").write_text("mine")
+    (folder / "mine-in.dxf").write_text("mine")
+    again = shell("draw", "tomahawk", "--sheets", "eye", "--to", folder, cwd=tmp_path)
+    assert (again.code, again.err) == (0, "")  # of the same revision: nothing to say
+    other = ("--set", "bit.tip=3/64 in", "--sheets", "eye", "--to", folder)
+    done = shell("draw", "tomahawk", *other, cwd=tmp_path)
+    assert done.code == 0
+    now = {path.name for path in folder.iterdir()}
+    anew = {"5-eye.svg", "plan.json", "tomahawk.pdf"}
+    stale = before - anew
+    assert now == anew | {"1-photo.svg", "mine-in.dxf"} | {
+        "-earlier.".join(name.rsplit(".", 1)) for name in stale
+    }
+    assert all("-earlier.".join(name.rsplit(".", 1)) in done.err for name in stale)
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize(
+    ("given", "pattern"),
+    [
+        (("--overlap", "1 mm"), r"allowed: +(.+?) \(.* or more"),
+        (("--margin", "1 mm"), r"allowed: +(.+?) \(.* or more"),
+        (("--margin", "9 in"), r" to (.+?) \("),
+        (("--overlap", "9 in"), r" to (.+?) \("),
+    ],
+)
+def test_a_limit_may_be_typed_back(
+    given: tuple[str, str], pattern: str, units: str, tmp_path: Path
+) -> None:
+    """What a message says is allowed is allowed."""
+    here = ("draw", "tomahawk", "--sheets", "eye", "--units", units, "--to", tmp_path / "set")
+    done = shell(*here, *given, cwd=tmp_path)
+    assert done.code == 2
+    limit = re.search(pattern, done.err)
+    assert limit is not None, done.err
+    assert shell(*here, given[0], limit[1], cwd=tmp_path).code == 0, limit[1]
+
+
+def test_margin_and_overlap_are_found_together(tmp_path: Path) -> None:
+    done = shell("draw", "tomahawk", "--margin", "6in", "--overlap", "12in", cwd=tmp_path)
+    assert done.code == 2
+    assert "--margin" in done.err
+    assert "--overlap" in done.err
+    bare = shell("draw", "tomahawk", "--paper", "18 x 24", cwd=tmp_path)
+    assert "put its unit behind it" in bare.err
