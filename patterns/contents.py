@@ -23,8 +23,8 @@ PICTURE = (80.0, 45.0)
 """Room for the picture [mm]."""
 CELL = 7.0
 """Width of one sheet of paper in the map of a sheet's tiles, at most [mm]."""
-ROW = 5.6
-"""From line to line of the contents [mm]."""
+LINES = ((NOTE, 5.6), (2.6, 4.9), (2.4, 4.3), (2.2, 3.8))
+"""Height of the letters, and from line to line of the contents [mm]."""
 
 CHECKING = (
     "Print at 100 %, actual size; turn off whatever fits, shrinks or centres. On the first page "
@@ -47,16 +47,15 @@ def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
 
     One page: the longer the list, the closer its lines.
     """
-    for letters in (NOTE, 2.6, 2.3):
-        drawing = _page(plan, units, laid, letters)
+    for letters, row in LINES:
+        drawing = _page(plan, units, laid, letters, row)
         if drawing.bounds.height <= TALL:
             break
     return drawing
 
 
-def _page(plan: ForgePlan, units: str, laid: Laid, letters: float) -> Drawing:
+def _page(plan: ForgePlan, units: str, laid: Laid, letters: float, row: float) -> Drawing:
     board = Board(units)
-    row = ROW * letters / NOTE
     name = plain(plan.design.name)
     size = min(9.0, 9.0 * BROAD / width(name, 9.0))
     board.text(name, 0.0, -size, size, bold=True)
@@ -65,7 +64,7 @@ def _page(plan: ForgePlan, units: str, laid: Laid, letters: float) -> Drawing:
     if plan.design.order:
         y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0,
                             BROAD - PICTURE[0] - 8.0, FIGURE)  # fmt: skip
-    y = min(y, _picture(board, plan, BROAD - PICTURE[0], -size - 4.0)) - 8.0
+    y = min(y, _picture(board, plan, BROAD - PICTURE[0], -size - 4.0)) - 7.0
     board.text("CONTENTS", 0.0, y, TITLE, bold=True)
     board.text("page", BROAD - 44.0, y, letters, "right")
     y -= 3.0
