@@ -206,7 +206,7 @@ def _grind(plan: ForgePlan, units: str) -> Table:
         (
             ("edge angle", f"{design.blade.edge_angle:g} degrees, {bevel}"),
             ("bevel wide", length(blade.bevel_width, units)),
-            *((f"thick at station {i}, {length(x - front, units)} ahead of the eye",
+            *((f"thick at station {i}, {length(x - front, units)} ahead",
                fine(thick, units)) for i, (x, thick) in enumerate(blade.stations, 1)),
             ("length", length(plan.head.length, units)),
             ("edge, along its curve", length(plan.head.edge_length, units)),

@@ -10,7 +10,7 @@ from typing import TypeAlias
 from .blank import ForgePlan
 from .contour import Contour
 from .drawing import Drawing, Purpose
-from .lettering import plain, width
+from .lettering import plain, width, wrapped
 from .pages import Page
 from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TALL, TITLE, Board
 from .sheets.words import AID, recipe
@@ -72,14 +72,17 @@ def _page(plan: ForgePlan, units: str, laid: Laid, letters: float, row: float) -
     y -= 1.8 + letters * 1.2
     number = 2
     for title, pages in _lines(laid):
-        fitting = min(letters, letters * (BROAD - 70.0) / width(title, letters))
-        board.text(title, 0.0, y, fitting)
+        first, *rest = wrapped(title, BROAD - 66.0, letters)
+        board.text(first, 0.0, y, letters)
         last = number + len(pages) - 1
         told = f"{number}" if last == number else f"{number} to {last}"
         board.text(told, BROAD - 44.0, y, letters, "right")
         if pages[0].tiled:
             y = _map(board, pages, BROAD - 38.0, y, row)
         else:
+            y -= row
+        for each in rest:
+            board.text(each, 4.0, y, letters)
             y -= row
         number = last + 1
     y = board.paragraph(CHECKING, 0.0, y - 3.0, BROAD, letters)

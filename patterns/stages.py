@@ -189,7 +189,8 @@ def _ears(plan: BarPlan) -> Iterator[Check]:
     yield Check("below the centre line", below, "rule", "ears")
     if plan.undrawn:
         yield Check(f"{plan.fold.strap} thick", plan.strap.drawn_thickness, "calipers", "wall")
-    yield Check(f"{plan.fold.strap} still long", plan.strap.divider, "dividers", "divider")
+    each = "each side" if plan.fold.waisted else plan.fold.strap
+    yield Check(f"{each} still long", plan.strap.divider, "dividers", "divider")
 
 
 def _halves(plan: BarPlan) -> Iterator[Check]:

@@ -90,7 +90,7 @@ def _words(board: Board, plan: ForgePlan, y: float, broad: float, text: str) -> 
     """Heading and what stands under it; from a baseline on, doubts and cautions."""
     units = board.units
     title, under = _titles(plan, units)
-    above = board.paragraph(under, 0.0, 11.6, broad, NOTE, upwards=True)
+    above = board.paragraph(under, 0.0, 10.7, broad, NOTE, upwards=True)
     size = min(6.5, 6.5 * broad / width(title, 6.5))
     board.text(title, 0.0, above + 1.25, size, bold=True)
     if plan.bit is not None and plan.bit.barbs is not None:

@@ -12,8 +12,8 @@ from ..drawing import Drawing
 from ..head import heights_at
 from ..waist import STEPS, beside_eye, waist
 
-LETTER = ((190.5, 229.0), (254.0, 177.0))
-A4 = ((185.0, 246.5), (272.0, 171.0))
+LETTER = ((190.8, 229.1), (254.3, 177.3))
+A4 = ((184.9, 246.7), (271.9, 171.4))
 """What one page has room for, upright and lying [mm]."""
 
 

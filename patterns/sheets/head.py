@@ -137,7 +137,7 @@ def _words(board: Board, plan: ForgePlan, up: float, low: float, broad: float) -
     if hung is not None:
         down, forward = hung.balance
         handle = (
-            f"On a handle of {length(hung.length, units, 16)} the whole balances "
+            f"On a handle of {length(hung.length, units, 16)}: "
             f"{length(abs(down), units, 16)} {'below' if down >= 0 else 'above'} the eye's middle, "
             f"{length(abs(forward), units, 16)} {'ahead of' if forward >= 0 else 'behind'} the "
             "handle's line. "

@@ -42,7 +42,7 @@ NAME = "stages"
 HEADING = 6.5
 BROAD = (184.0, 250.0)
 """How wide words may run on one page of letter and of A4, upright and lying [mm]."""
-FIRST = 168.0
+FIRST = 150.0
 """How wide they may run so that they stay on the first page of several [mm]."""
 _KEEPS = {"our own": "our own rule", "heats": "one heat"}
 GAP = 4.0
@@ -149,8 +149,8 @@ def _checks(
             keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
         may = offness(off.under, off.over, check.unit, board.units)
         rows.append([*row, may.replace(f" {board.units}", ""), keeps])
-    sizes = (most, 3.3)
-    size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), NOTE)
+    sizes = (most, 3.3, NOTE)
+    size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), CAUTION)
     return board.table(rows, x, y, size, GAP)
 
 
@@ -359,7 +359,11 @@ def _halves_spread(board: Board, plan: ForgePlan) -> str:
     """One half from its outer face, over what it was."""
     half, wide = spread_half(plan), plan.design.bar.width / 2.0
     board.add(half.contour, Purpose.OUTLINE)
-    board.add(Contour.rectangle(0.0, -wide, plan.half, wide), Purpose.HIDDEN)
+    before = Contour.rectangle(0.0, -wide, plan.half, wide)
+    if plan.fold.waisted:
+        cheek = plan.drawn_parts[-1]
+        before = Contour.polygon(part_face(plan, cheek, {})).moved(-cheek.start, 0.0)
+    board.add(before, Purpose.HIDDEN)
     box = half.contour.bounds
     board.line(Purpose.CENTRE, (-5.0, 0.0), (box.right + 5.0, 0.0))
     board.across(0.0, half.length, box.bottom - 8.0, length(half.length, board.units),
