@@ -76,7 +76,7 @@ def _sheet(plan: ForgePlan, stage: Stage, number: int, of: int, units: str) -> D
             seen = Board(units)
             note = view(seen, plan)
             picture = seen.drawing("view", "")
-            for wide, size in product(broad, (FIGURE, NOTE)):
+            for wide, size in product(broad, (FIGURE, NOTE, CAUTION)):
                 board = _around(plan, stage, picture, note, wide, size, units)
                 letters = min(HEADING, HEADING * wide / width(title, HEADING))
                 top = max(label.y + label.height for label in board.labels)
