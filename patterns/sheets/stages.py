@@ -196,14 +196,27 @@ def _marked(
     if plan.fold.halves == 2:
         top = (base if "outer" in faces else 0.0) + wide
         board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
+    # on the inner face each kind of mark has a line of its own, the nearer ones first
+    kinds = list(dict.fromkeys(
+        mark.kind for mark in sorted(plan.marks, key=lambda mark: abs(mark.x))
+        if mark.face == "inner" and mark.x
+    ))  # fmt: skip
     for mark in plan.marks:
-        level = base - 6.0 if mark.face == "outer" else -11.0
+        level = base - 6.0
+        if mark.face == "inner":
+            level = -11.0 - 7.5 * (kinds.index(mark.kind) if mark.x else 0)
         text = length(abs(mark.x), board.units)
         if mark.x:
             from_line = base if mark.face == "outer" else -5.6
             board.across(0.0, mark.x, level, text, starts=(from_line, from_line))
     datum = 0.0 if plan.fold.halves == 2 else end
-    board.across(start, datum, -18.0, length(datum - start, board.units), starts=(0.0, -7.0))
+    board.across(
+        start,
+        datum,
+        -10.5 - 7.5 * max(len(kinds), 1),
+        length(datum - start, board.units),
+        starts=(0.0, -7.0),
+    )
     return "Both faces as if the bar were rolled over on its long edge: left stays left."
 
 
