@@ -171,7 +171,7 @@ def _checks(plan: ForgePlan, units: str) -> Table:
             may = offness(off.under, off.over, check.unit, units).replace(f" {units}", "")
             rows.append((check.what, check.tool, size_of(check, check.size, units), warm, may))
     heat = temperature(STATED, units).split(" (")[0]
-    head = (f"measure, {'inches' if units == 'in' else 'mm'}", "with", "cold", heat, "may be")
+    head = (f"measure, {'inches' if units == 'in' else 'mm'}", "with", "cold", heat, "may be off")
     return Table("CHECKS AT EACH STAGE", head, tuple(rows))
 
 
@@ -206,8 +206,8 @@ def _grind(plan: ForgePlan, units: str) -> Table:
         (
             ("edge angle", f"{design.blade.edge_angle:g} degrees, {bevel}"),
             ("bevel wide", length(blade.bevel_width, units)),
-            *((f"thick {length(x - front, units)} ahead of the eye", fine(thick, units))
-              for x, thick in blade.stations),
+            *((f"thick at station {i}, {length(x - front, units)} ahead",
+               fine(thick, units)) for i, (x, thick) in enumerate(blade.stations, 1)),
             ("length", length(plan.head.length, units)),
             ("edge, along its curve", length(plan.head.edge_length, units)),
         ),

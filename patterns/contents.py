@@ -10,7 +10,7 @@ from typing import TypeAlias
 from .blank import ForgePlan
 from .contour import Contour
 from .drawing import Drawing, Purpose
-from .lettering import plain, width
+from .lettering import plain, width, wrapped
 from .pages import Page
 from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TALL, TITLE, Board
 from .sheets.words import AID, recipe
@@ -23,8 +23,8 @@ PICTURE = (80.0, 45.0)
 """Room for the picture [mm]."""
 CELL = 7.0
 """Width of one sheet of paper in the map of a sheet's tiles, at most [mm]."""
-ROW = 5.6
-"""From line to line of the contents [mm]."""
+LINES = ((NOTE, 5.6), (2.6, 4.9), (2.4, 4.3), (2.2, 3.8))
+"""Height of the letters, and from line to line of the contents [mm]."""
 
 CHECKING = (
     "Print at 100 %, actual size; turn off whatever fits, shrinks or centres. On the first page "
@@ -47,16 +47,15 @@ def draw(plan: ForgePlan, units: str, laid: Laid) -> Drawing:
 
     One page: the longer the list, the closer its lines.
     """
-    for letters in (NOTE, 2.6, 2.3, 2.1):
-        drawing = _page(plan, units, laid, letters)
+    for letters, row in LINES:
+        drawing = _page(plan, units, laid, letters, row)
         if drawing.bounds.height <= TALL:
             break
     return drawing
 
 
-def _page(plan: ForgePlan, units: str, laid: Laid, letters: float) -> Drawing:
+def _page(plan: ForgePlan, units: str, laid: Laid, letters: float, row: float) -> Drawing:
     board = Board(units)
-    row = ROW * letters / NOTE
     name = plain(plan.design.name)
     beside = BROAD - PICTURE[0] - 8.0
     size = min(9.0, 9.0 * beside / width(name, 9.0))
@@ -73,14 +72,17 @@ def _page(plan: ForgePlan, units: str, laid: Laid, letters: float) -> Drawing:
     y -= 1.8 + letters * 1.2
     number = 2
     for title, pages in _lines(laid):
-        fitting = min(letters, letters * (BROAD - 70.0) / width(title, letters))
-        board.text(title, 0.0, y, fitting)
+        first, *rest = wrapped(title, BROAD - 66.0, letters)
+        board.text(first, 0.0, y, letters)
         last = number + len(pages) - 1
         told = f"{number}" if last == number else f"{number} to {last}"
         board.text(told, BROAD - 44.0, y, letters, "right")
         if pages[0].tiled:
             y = _map(board, pages, BROAD - 38.0, y, row)
         else:
+            y -= row
+        for each in rest:
+            board.text(each, 4.0, y, letters)
             y -= row
         number = last + 1
     y = board.paragraph(CHECKING, 0.0, y - 3.0, BROAD, letters)

@@ -600,9 +600,9 @@ def negative(plan: ForgePlan, units: str) -> Gauge:
     room = Room(frame, (window,), border=2.0)
     labels = room.first(
         [
-            *_rows("HEAD, NEGATIVE", plan, (4.0, 3.2, SMALL)),
-            ([f"HEAD, NEGATIVE  {_name(plan)}  {report.revision(plan.design)}"], (3.2, SMALL)),
-            ([f"HEAD, NEGATIVE  {report.revision(plan.design)}"], (SMALL, LEAST)),
+            *_rows("HEAD, WINDOW", plan, (4.0, 3.2, SMALL)),
+            ([f"HEAD, WINDOW  {_name(plan)}  {report.revision(plan.design)}"], (3.2, SMALL)),
+            ([f"HEAD, WINDOW  {report.revision(plan.design)}"], (SMALL, LEAST)),
         ],
         ((box.left + box.right) / 2.0, box.bottom + FRAME / 2.0),
     )
@@ -611,7 +611,7 @@ def negative(plan: ForgePlan, units: str) -> Gauge:
         "off, where light shows there is too little. "
         f"Frame at least {length(FRAME, units)} wide."
     )
-    return Gauge("negative", "HEAD, NEGATIVE", (frame, window), (), tuple(labels), use)
+    return Gauge("negative", "HEAD, WINDOW", (frame, window), (), tuple(labels), use)
 
 
 # The halves ------------------------------------------------------------------------------------

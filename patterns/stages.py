@@ -172,8 +172,11 @@ def _drawn(plan: BarPlan) -> Iterator[Check]:
     else:
         start = "poll" if plan.poll else "centre"
         yield Check(f"each strap, {start} to shoulder", strap.divider, "dividers", "divider")
-    yield Check(f"{fold.strap} thick", strap.drawn_thickness, "calipers", "wall")
-    if not plan.undrawn:
+    if plan.undrawn:  # as thick as it was bought, until scale and peen have been at it
+        _, up, down = waist(plan)[0]
+        yield Check("waist wide at its middle", up + down, "rule", "ours")
+    else:
+        yield Check(f"{fold.strap} thick", strap.drawn_thickness, "calipers", "wall")
         yield Check(f"{fold.strap} high, as it comes", plan.spread.natural_height, "rule", "ours")
     yield Check("over all", plan.drawn_over_all, "rule", "over all")
 
@@ -184,7 +187,10 @@ def _ears(plan: BarPlan) -> Iterator[Check]:
     yield Check(what, above + below, "rule", "ears")
     yield Check("above the centre line", above, "rule", "ears")
     yield Check("below the centre line", below, "rule", "ears")
-    yield Check(f"{plan.fold.strap} still long", plan.strap.divider, "dividers", "divider")
+    if plan.undrawn:
+        yield Check(f"{plan.fold.strap} thick", plan.strap.drawn_thickness, "calipers", "wall")
+    each = "each side" if plan.fold.waisted else plan.fold.strap
+    yield Check(f"{each} still long", plan.strap.divider, "dividers", "divider")
 
 
 def _halves(plan: BarPlan) -> Iterator[Check]:

@@ -10,15 +10,20 @@ from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..drawing import Drawing, Purpose
 from ..heat_treatment import card_lines
-from ..lettering import plain
+from ..lettering import plain, width
 from ..outline import SideView
 from ..units import length, mass, section
 from ..views import bevel_line, bit_line, blade_section
+from .common import best, passes, usual
 from .layout import CAUTION, NOTE, TITLE, Board
 from .words import AID, QUENCHING, WELDING, doubts
 
 NAME = "bit"
 TITLE_TEXT = "Bit: as cut, as forged, in the blade"
+CUT_TEXT = "Bit: as cut and as forged"
+EDGE_TEXT = "Edge: the body's own steel hardens"
+APART, CLOSE = 11.5, 10.0
+"""From a dimension to the next part under it, or where there is little room [mm]."""
 BESIDE = 225.0
 """As far as which the plate still stands beside the blade, on one sheet of letter [mm]."""
 TREATMENT = 90.0
@@ -28,14 +33,40 @@ BARB = 2.4
 
 
 def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
-    """Blanks and forged bit to the left, the blade with the bit in it to the right."""
+    """Blanks and forged bit to the left, the blade with the bit in it to the right; on two drawings
+    if one page has no room for both."""
+    whole = best((_sheet(plan, units, apart) for apart in (APART, CLOSE)), units)
+    if plan.bit is None or passes(whole, usual(units)) == 0.0:
+        return (whole,)
+    first, second = Board(units), Board(units)
+    foot, end = _as_cut(first, "AS CUT", (0.0, 0.0), plan.bit, rounding.hit(plan, "bit", units))
+    foot, beside = _as_forged(first, plan.bit, foot - APART)
+    end = max(end, beside)
+    if plan.plate is not None:
+        foot = _plate(first, plan, plan.plate, (8.0, foot - APART))
+    _words(first, plan, foot - 8.5, min(max(end, 168.0), 184.0), f"{WELDING} {AID}")
+    foot = _section_of_blade(second, plan, 0.0)
+    low, end = _side_of_blade(second, plan, plan.head.length - _start(plan) + 30.0)
+    low = second.paragraph(_treatment(plan, units), 0.0, min(foot, low) - 8.0, max(end, 168.0),
+                           NOTE)  # fmt: skip
+    second.paragraph(f"{QUENCHING} {AID}", 0.0, low - 1.0, max(end, 168.0), CAUTION)
+    second.text("BIT  in the blade, and its heat treatment", 0.0, 12.0, 6.5, bold=True)
+    parts = (
+        first.drawing(NAME, CUT_TEXT),
+        second.drawing(f"{NAME}-blade", "Bit: in the blade, and its heat treatment"),
+    )
+    return parts if all(passes(part, usual(units)) == 0.0 for part in parts) else (whole,)
+
+
+def _sheet(plan: ForgePlan, units: str, apart: float) -> Drawing:
+    """All on one drawing."""
     board = Board(units)
     foot, right = 0.0, plan.head.length - _start(plan) + 36.0
     if plan.bit is not None:
         cut = rounding.hit(plan, "bit", units)
         foot, right = _as_cut(board, "AS CUT", (0.0, 0.0), plan.bit, cut)
-        foot, beside = _as_forged(board, plan.bit, foot - 10.0)
-        foot, right = foot - 10.0, max(right, beside)
+        foot, beside = _as_forged(board, plan.bit, foot - apart)
+        foot, right = foot - apart, max(right, beside)
 
     # in the blade: the section below, the side view to the right
     foot = _section_of_blade(board, plan, foot)
@@ -50,18 +81,23 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     if plate is not None and not beside:
         low = _plate(board, plan, plate, (right, low - 6.0)) - 6.0
 
-    title, under = _titles(plan, units)
-    above = board.paragraph(under, 0.0, 10.6, max(end, 190.0), NOTE, upwards=True)
-    board.text(title, 0.0, above + 1.25, 6.5, bold=True)
-    y = min(low + 0.2, foot - 7.0)
-    if plan.bit is not None and plan.bit.barbs is not None:
-        y = board.paragraph(_barbs(plan.bit, units), 0.0, y - 1.8, max(end, 190.0), NOTE)
-    for doubt in doubts(plan, "bit", "plate", "bar"):
-        y = board.paragraph(doubt, 0.0, y, max(end, 190.0), NOTE)
     text = f"{WELDING} {QUENCHING} {AID}"
-    board.paragraph(text, 0.0, y, max(end, 190.0), CAUTION)
-    title = TITLE_TEXT if plan.bit is not None else "Edge: the body's own steel hardens"
-    return (board.drawing(NAME, title),)
+    _words(board, plan, min(low + 0.2, foot - 7.0), max(end, 184.0), text)
+    return board.drawing(NAME, TITLE_TEXT if plan.bit is not None else EDGE_TEXT)
+
+
+def _words(board: Board, plan: ForgePlan, y: float, broad: float, text: str) -> None:
+    """Heading and what stands under it; from a baseline on, doubts and cautions."""
+    units = board.units
+    title, under = _titles(plan, units)
+    above = board.paragraph(under, 0.0, 10.7, broad, NOTE, upwards=True)
+    size = min(6.5, 6.5 * broad / width(title, 6.5))
+    board.text(title, 0.0, above + 1.25, size, bold=True)
+    if plan.bit is not None and plan.bit.barbs is not None:
+        y = board.paragraph(_barbs(plan.bit, units), 0.0, y - 1.8, broad, NOTE)
+    for doubt in doubts(plan, "bit", "plate", "bar"):
+        y = board.paragraph(doubt, 0.0, y, broad, NOTE)
+    board.paragraph(text, 0.0, y, broad, CAUTION)
 
 
 def _titles(plan: ForgePlan, units: str) -> tuple[str, str]:
@@ -151,7 +187,7 @@ def _as_forged(board: Board, bit: BitPlan, top: float) -> tuple[float, float]:
         board.line(Purpose.CENTRE, (-4.0, low + bit.depth), (bit.length + 4.0, low + bit.depth))
         board.text("fold here, over the edge", middle, low + bit.depth + 1.6, NOTE, "middle")
     else:
-        board.text("edge", middle, low + 1.6, NOTE, "middle")
+        board.text("edge", middle, low + 2.4, NOTE, "middle")
     if bit.barbs is not None:
         start = middle - _half_width(bit, bit.barb_row)
         for face, places in ((True, bit.barbs.near), (False, bit.barbs.far)):

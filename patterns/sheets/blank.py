@@ -9,7 +9,7 @@ from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
-from .common import bar_face, towards_thick, waist_at
+from .common import bar_face, best, towards_thick, waist_at
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, HOT_WORK
 
@@ -20,6 +20,13 @@ RECIPE = 7.5
 
 def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     """The outer face above, if it has marks, and the inner face below, on one datum."""
+    tight = 5.6 if rounding.note(plan, units) else 7.0  # so that the note still fits on the page
+    ways = ((184.0, tight), (250.0, tight), (250.0, 5.6))
+    return (best((_sheet(plan, units, broad, gap) for broad, gap in ways), units),)
+
+
+def _sheet(plan: ForgePlan, units: str, broad: float, gap: float) -> Drawing:
+    """Both faces with words that run as wide as told, so far under the lowest dimension [mm]."""
     board = Board(units)
     wide = plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
@@ -31,15 +38,14 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
         board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
 
     cut = rounding.hit(plan, "cut", units)
-    recipe = f"{section(plan.design.bar.section)}   cut {cut}"
+    recipe = f"BAR  {section(plan.design.bar.section)}, cut {cut}"
     board.text(recipe, start, top + 7.5, RECIPE, bold=True)
-    broad = max(end - start, 190.0)
+    broad = max(end - start, broad)
     note = rounding.note(plan, units)
-    gap = 5.6 if note else 7.0  # so that the note still fits on the page
     y = board.paragraph(_words(plan, units), start, level - gap, broad, NOTE)
     text = f"{note} {HOT_WORK} {AID}".lstrip()
     board.paragraph(text, start, y - 1.0, broad, CAUTION)
-    return (board.drawing(NAME, TITLE_TEXT),)
+    return board.drawing(NAME, TITLE_TEXT)
 
 
 def _inner_face(board: Board, plan: ForgePlan) -> float:

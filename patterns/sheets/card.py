@@ -151,7 +151,7 @@ def _column(
 
 def _log(board: Board, table: Table, y: float) -> float:
     """Lines to write on, under their headings."""
-    y = _named(board, table.title, 0.0, y)
+    y = _named(board, table.title, 0.0, y) - 1.0
     shares = (20.0, 16.0, 14.0, 24.0, 24.0, 24.0, 62.0)
     ends = [sum(shares[: i + 1]) for i in range(len(shares))]
     for name, end, wide in zip(table.head, ends, shares, strict=True):

@@ -12,8 +12,8 @@ from ..drawing import Drawing
 from ..head import heights_at
 from ..waist import STEPS, beside_eye, waist
 
-LETTER = ((190.5, 229.0), (254.0, 177.0))
-A4 = ((185.0, 246.5), (272.0, 171.0))
+LETTER = ((190.8, 229.1), (254.3, 177.3))
+A4 = ((184.9, 246.7), (271.9, 171.4))
 """What one page has room for, upright and lying [mm]."""
 
 
@@ -23,15 +23,20 @@ def passes(drawing: Drawing, pages: Sequence[tuple[float, float]] = (*LETTER, *A
     return min(max(box.width - wide, 0.0) + max(box.height - tall, 0.0) for wide, tall in pages)
 
 
-def best(made: Iterable[Drawing]) -> Drawing:
-    """The first that fits one page of letter and of A4; else of letter; else of A4; else the one
-    that passes a page by the least."""
+def usual(units: str) -> tuple[tuple[float, float], ...]:
+    """The paper that goes with the units: A4 with mm, letter with inches."""
+    return A4 if units == "mm" else LETTER
+
+
+def best(made: Iterable[Drawing], units: str) -> Drawing:
+    """The first that fits one page of letter and of A4; else of the units' own paper; else the one
+    that passes a page of it by the least."""
     tried: list[Drawing] = []
     for drawing in made:
         if passes(drawing, LETTER) == passes(drawing, A4) == 0.0:
             return drawing
         tried.append(drawing)
-    return min(tried, key=lambda each: (passes(each, LETTER) > 0.0, passes(each)))
+    return min(tried, key=lambda each: (passes(each, usual(units)), passes(each)))
 
 
 def bar_face(plan: ForgePlan) -> Contour:
@@ -43,17 +48,23 @@ def bar_face(plan: ForgePlan) -> Contour:
     start, end = plan.parts[0].start, plan.parts[-1].end
     if not plan.fold.waisted:
         return Contour.rectangle(start, -wide, end, wide)
-    right, mean = waist(plan), plan.strap.raw_width
-    # the cheek holds what it would if it flared straight from the waist's mean width
-    (shoulder, up, down) = right[-1]
-    bulge = (2.0 * mean + 2.0 * wide - (up + down)) / 4.0
-    if abs(up + down - mean) > 1e-6:
-        right.append(((shoulder + end) / 2.0, bulge, bulge))
-    right.append((end, wide, wide))
+    right = [*waist(plan), *((end if far else (plan.shoulders / 2.0 + end) / 2.0, y, y)
+                             for far, y in _cheek(plan))]  # fmt: skip
     upper = [(x, y) for x, y, _ in right]
     lower = [(x, -y) for x, _, y in right]
     left = [(-x, y) for x, y in reversed(upper[1:])], [(-x, y) for x, y in reversed(lower[1:])]
     return Contour.polygon([*left[1], *lower, *reversed(upper), *reversed(left[0])])
+
+
+def _cheek(plan: ForgePlan) -> list[tuple[bool, float]]:
+    """Half of a plate's width in its cheek, half-way if it has a corner there, and at its end.
+
+    The cheek holds what it would if it flared straight from the waist's mean width.
+    """
+    wide, mean = plan.design.bar.width / 2.0, plan.strap.raw_width
+    _, up, down = waist(plan)[-1]
+    corner = (2.0 * mean + 2.0 * wide - (up + down)) / 4.0
+    return [*([(False, corner)] if abs(up + down - mean) > 1e-6 else []), (True, wide)]
 
 
 def waist_at(plan: ForgePlan, x: float) -> tuple[float, float]:
@@ -89,12 +100,24 @@ def part_face(plan: ForgePlan, part: Part, ears: dict[Part, list[Point]]) -> lis
     """
     if part.kind == "strap":
         return ears[part]
+    if plan.undrawn and part.kind == "half":
+        return _cheek_face(plan, part)
     tall = plan.design.bar.width / 2.0
     left = right = poll_height(plan.design) / 2.0 if part.kind == "poll" else tall
     if plan.fold.waisted:
-        mean = plan.strap.mean_height / 2.0 if plan.undrawn else plan.strap.raw_width / 2.0
+        mean = plan.strap.raw_width / 2.0
         left, right = (tall, mean) if part.start < 0.0 else (mean, tall)
     return [(part.start, -left), (part.end, -right), (part.end, right), (part.start, left)]
+
+
+def _cheek_face(plan: ForgePlan, part: Part) -> list[Point]:
+    """A cheek as it was cut, closed and counter-clockwise."""
+    _, up, down = waist(plan)[-1]
+    inner, outer = (part.end, part.start) if part.start < 0.0 else (part.start, part.end)
+    rest = [(outer if far else (inner + outer) / 2.0, y) for far, y in _cheek(plan)]
+    lower, upper = [(inner, -down), *((x, -y) for x, y in rest)], [(inner, up), *rest]
+    ring = [*lower, *reversed(upper)]
+    return ring if part.start >= 0.0 else ring[::-1]
 
 
 def strap_face(plan: ForgePlan, part: Part) -> list[Point]:

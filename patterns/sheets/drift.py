@@ -24,6 +24,7 @@ from ..drift import (
 )
 from ..lettering import width
 from ..units import MM_PER_INCH, fine, length, mass, temperature
+from .common import best
 from .layout import CAUTION, FIGURE, NOTE, OFF, Board
 from .words import AID, HOT_WORK
 
@@ -65,7 +66,13 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
         name = NAME if len(made) == 1 else f"{NAME}-{drift.side}"
         found += [
             _views(plan, drift, units, name),
-            _sections(drift, units, f"{name}-sections", drift.stations(STEP[units])),
+            best(
+                (
+                    _sections(drift, units, f"{name}-sections", drift.stations(STEP[units]), broad)
+                    for broad in (200.0, WIDE)
+                ),
+                units,
+            ),
             _stock(plan, drift, units, f"{name}-stock"),
         ]
     return tuple(found)
@@ -108,15 +115,16 @@ def _views(plan: ForgePlan, drift: Drift, units: str, name: str) -> Drawing:
         great = drift.size(drift.working[1])[which] / 2.0
         board.upright(at - great, at + great, drift.length + 5.0, length(2.0 * great, units),
                       starts=(bevel, bevel), height=NOTE)  # fmt: skip
-    low = _chain(board, drift, foot - 14.5)
+    low = _chain(board, drift, foot - 13.0)
 
-    up = board.paragraph(_how(drift, units), left, top + 3.0, WIDE, NOTE, upwards=True)
+    clear = 3.0 if units == "in" else 2.2  # fractions hang lower
+    up = board.paragraph(_how(drift, units), left, top + clear, WIDE, NOTE, upwards=True)
     only = f" from {drift.side}" if len(drifts(plan.head)) > 1 else ""
     board.text(
         f"DRIFT{only}  {length(drift.length, units)} long, {mass(drift.mass, units)}",
         left, up + 1.0, HEADING, bold=True,
     )  # fmt: skip
-    board.paragraph(f"{STRUCK_SAFE} {HOT_WORK} {AID}", left, low - 5.6, WIDE, CAUTION)
+    board.paragraph(f"{STRUCK_SAFE} {HOT_WORK} {AID}", left, low - 4.6, WIDE, CAUTION)
     return board.drawing(name, TITLE_TEXT)
 
 
@@ -243,7 +251,10 @@ def shown_sections(drift: Drift) -> list[tuple[str, float]]:
     ]  # fmt: skip
 
 
-def _sections(drift: Drift, units: str, name: str, stations: Sequence[float]) -> Drawing:
+def _sections(
+    drift: Drift, units: str, name: str, stations: Sequence[float], broad: float
+) -> Drawing:  # fmt: skip
+    """Sections beside a table of the stations, over words that run as wide as told at least."""
     board = Board(units)
     wide = drift.size(drift.working[1])[1]
     shown = shown_sections(drift)
@@ -269,7 +280,7 @@ def _sections(drift: Drift, units: str, name: str, stations: Sequence[float]) ->
     x = a_row * column
     end = board.table(table, x, -12.0, small, 3.5)
     words = f"{_off(drift, units)} {_reckoned(drift, units)} {_girths(drift, units)}"
-    board.paragraph(words, 0.0, min(low, end) - 1.5, min(max(x + rows, 200.0), WIDE), NOTE)
+    board.paragraph(words, 0.0, min(low, end) - 1.5, min(max(x + rows, broad), WIDE), NOTE)
     return board.drawing(name, SECTIONS_TITLE)
 
 

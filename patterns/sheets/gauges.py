@@ -11,6 +11,7 @@ from ..drawing import Drawing, Label, Purpose
 from ..gauges import TOLERANCE, Gauge, gauges, plug_fit
 from ..halves import half_outline
 from ..units import fine, length
+from .common import best
 from .layout import CAUTION, NOTE, Board
 from .words import AID, GRINDING, HOT_WORK
 
@@ -21,6 +22,8 @@ PAPERS = ((183.0, 226.0), (252.0, 170.0))
 BROAD = PAPERS[0][0]
 OUTSIDE = 11.0
 """How far the arrows of a short dimension stand out of it, and a little [mm]."""
+WIDTHS = (150.0, BROAD, 250.0)
+"""How wide words may run over and under an outline [mm]."""
 ROW = 252.0
 """Plugs that stand beside one another take no more than this [mm]."""
 GAP = 6.0
@@ -43,8 +46,8 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     return (
         *_cards(plan, units, pages["edge"]),
         _plugs(plan, units, pages["eye"]),
-        _go_over(plan, units, pages["head"][0]),
-        _negative(units, pages["negative"][0]),
+        best((_go_over(plan, units, pages["head"][0], broad) for broad in WIDTHS), units),
+        best((_negative(units, pages["negative"][0], broad) for broad in WIDTHS), units),
         _half(plan, units, pages["halves"][0]),
     )
 
@@ -124,7 +127,8 @@ def _cards(plan: ForgePlan, units: str, cards: Sequence[Gauge]) -> list[Drawing]
             f"For cold iron; hot, it stands larger. {GRINDING} {AID}", 0.0, y + 1.0, broad, CAUTION
         )
         name = f"{NAME}-edge" if number == 1 else f"{NAME}-edge-{number}"
-        found.append(board.drawing(name, "Gauges: edge's angle, strap, bit, blade"))
+        shown = ", ".join(card.name.lower() for row in rows for card in row)
+        found.append(board.drawing(name, f"Gauges: {shown}"))
     return found
 
 
@@ -170,15 +174,15 @@ def _plugs(plan: ForgePlan, units: str, plugs: Sequence[Gauge]) -> Drawing:
 # Outlines --------------------------------------------------------------------------------------
 
 
-def _go_over(plan: ForgePlan, units: str, gauge: Gauge) -> Drawing:
+def _go_over(plan: ForgePlan, units: str, gauge: Gauge, broad: float) -> Drawing:
     board = Board(units)
     place(board, gauge)
     box = _box(gauge)
     board.across(box.left, box.right, box.bottom - 7.0, board.measure(box.width),
                  starts=(box.bottom, box.bottom))  # fmt: skip
-    board.upright(box.bottom, box.top, box.right + 8.0, length(box.height, units),
+    board.upright(box.bottom, box.top, box.right + 10.5, length(box.height, units),
                   starts=(box.right, box.right))  # fmt: skip
-    broad, hole = max(box.width, BROAD), gauge.cuts[1].bounds.width
+    broad, hole = max(box.width, broad), gauge.cuts[1].bounds.width
     _heading(board, "GAUGE  go-over template of the head", f"{CUTTING} {gauge.use}",
              box.left, box.top + 6.0, broad)  # fmt: skip
     board.paragraph(
@@ -189,11 +193,11 @@ def _go_over(plan: ForgePlan, units: str, gauge: Gauge) -> Drawing:
     return board.drawing(f"{NAME}-head", "Gauge: head, go-over template")
 
 
-def _negative(units: str, gauge: Gauge) -> Drawing:
+def _negative(units: str, gauge: Gauge, broad: float) -> Drawing:
     board = Board(units)
     place(board, gauge)
     box = _box(gauge)
-    broad = max(box.width, 150.0)
+    broad = max(box.width, broad)
     _heading(board, "GAUGE  window for the head", f"{CUTTING} {gauge.use}",
              box.left, box.top + 4.6, broad)  # fmt: skip
     board.paragraph(f"{GRINDING} {AID}", box.left, box.bottom - 6.0, broad, CAUTION)

@@ -13,6 +13,7 @@ from ..hafting import FIT, SHOULDER_GAP, Hafting, Kerf, Shaft, Station, Wedge, h
 from ..head import Head, grown
 from ..lettering import width
 from ..units import MM_PER_INCH, length
+from .common import passes, usual
 from .layout import ARROW, CAUTION, FIGURE, NOTE, OFF, Board
 from .words import AID, doubts, hanging
 
@@ -24,8 +25,6 @@ OUTLINE_TITLE = "Handle: outline"
 
 STUB = 7.0
 """How much of the handle is shown below the shoulder [mm]."""
-ROOMS = ((254.0, 177.0), (190.0, 228.0))
-"""What a sheet of letter has room for, lying and upright, and a little less [mm]."""
 BROAD, WIDEST = 184.0, 250.0
 """How wide words run at least, and at most [mm]."""
 PITCH = {"in": 2.0 * MM_PER_INCH, "mm": 50.0}
@@ -49,12 +48,6 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     return drawings
 
 
-def _too_large(drawing: Drawing) -> float:
-    """By how much a drawing passes a sheet of letter, at the better of its two ways [mm]."""
-    box = drawing.bounds
-    return min(max(box.width - wide, 0.0) + max(box.height - tall, 0.0) for wide, tall in ROOMS)
-
-
 # Tongue ------------------------------------------------------------------------------------------
 
 
@@ -73,13 +66,13 @@ def _tongues(plan: ForgePlan, found: Hafting, units: str) -> tuple[Drawing, ...]
     _words(board, plan, found, foot, end, seat=True)
     title = SLIPPED_TITLE if found.slips_on else TONGUE_TITLE
     whole = board.drawing(f"{NAME}-tongue", title)
-    if _too_large(whole) == 0.0:
+    if passes(whole, usual(units)) == 0.0:
         return (whole,)
     first, second = Board(units), Board(units)
     foot, end = _views(first, plan, found)
     _words(first, plan, found, foot, end, seat=False)
     low = _sections(second, plan, found, (0.0, 0.0), row=True)
-    second.text("TONGUE  sections, seating", 0.0, 14.0, 6.5, bold=True)
+    second.text("HANDLE  sections of its tongue, seating", 0.0, 14.0, 6.5, bold=True)
     _last_words(second, plan, found, low - 5.0, BROAD)
     return (
         first.drawing(f"{NAME}-tongue", title),
@@ -158,7 +151,9 @@ def _words(
     size = f"{long} x {length(plan.head.eye.width, units)}"
     if plan.design.eye.form == "circle":
         size = f"{length(plan.head.eye.length, units)} round"
-    board.text(f"TONGUE  eye {size}", 0.0, above + 1.5, 6.5, bold=True)
+    title = f"HANDLE  tongue, eye {size}"
+    letters = min(6.5, 6.5 * BROAD / width(title, 6.5))
+    board.text(title, 0.0, above + 1.5, letters, bold=True)
     y = min(foot, so_far.bottom) - 6.0
     for text in _kerf_and_wedge(found, units):
         y = board.paragraph(text, 0.0, y, broad, NOTE)

@@ -10,20 +10,38 @@ from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..hang import hang
 from ..head import heights_at
+from ..lettering import width
 from ..units import length, mass
 from ..views import bevel_line, bit_line, edge_silhouette, plan_contour
+from .common import best, passes, usual
 from .layout import CAUTION, NOTE, Board, centre_of_mass
 from .words import AID, GRINDING, doubts, hanging
 
 NAME = "head"
 TITLE_TEXT = "Head: finished, to lay the iron against"
+VIEWS_TEXT = "Head: from above and from the front"
 
-WIDEST_TEXT = 236.0
+WIDEST_TEXT = 238.0
 """So that text alone never asks for a second sheet of letter paper, lying [mm]."""
 
 
 def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
-    """Side view below, plan view above it, edge view to the right."""
+    """Side view below, plan view above it, edge view to the right; a head that is too large for
+    one page so has its side on one, and the other views on another."""
+    widths = (215.0, WIDEST_TEXT)
+    whole = best((_side_sheet(plan, units, broad, alone=False) for broad in widths), units)
+    if passes(whole, usual(units)) == 0.0:
+        return (whole,)
+    side = best((_side_sheet(plan, units, broad, alone=True) for broad in (168.0, *widths)), units)
+    views = _views_sheet(plan, units)
+    if passes(side, usual(units)) == passes(views, usual(units)) == 0.0:
+        return side, views
+    return (whole,)
+
+
+def _side_sheet(plan: ForgePlan, units: str, broad: float, alone: bool) -> Drawing:
+    """The side view with all that is said of the head, words as wide as told at least; with the
+    other views if not ``alone``."""
     board = Board(units)
     head, view = plan.head, plan.head.plan
     box = head.side.contour.bounds
@@ -44,15 +62,50 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     ahead, above = head.balance
     for contour, filled in centre_of_mass(head.eye_centre + ahead, above):
         board.add(contour, Purpose.THIN, filled=filled)
-    right = box.right + 8.0
+    right = box.right + 10.0
+    _corners(board, plan)
     board.upright(0.0, toe[1], right, length(toe[1], units), starts=(box.right, toe[0]))
     board.upright(heel[1], 0.0, right, length(-heel[1], units), starts=(heel[0],))
     low = box.bottom - 6.6
     board.across(0.0, box.right, low, board.measure(box.right), starts=(-poll, 0.0))
     board.upright(-poll, poll, -8.0, length(2.0 * poll, units), starts=(0.0, 0.0))
 
-    # plan view
-    base = box.top + 8.0 + view.width / 2.0
+    up = box.top + 4.6
+    if not alone:
+        up = _above(board, plan, box.top + 8.0 + view.width / 2.0)
+        _edge_view(board, plan, right + 24.0 + view.width / 2.0)
+    _words(
+        board,
+        plan,
+        up,
+        low,
+        broad if alone else min(max(right + 20.0 + view.width, broad), WIDEST_TEXT),
+    )
+    return board.drawing(NAME, TITLE_TEXT)
+
+
+def _views_sheet(plan: ForgePlan, units: str) -> Drawing:
+    """The head from above and along its edge, where the side view has no room for them."""
+    board = Board(units)
+    head, view = plan.head, plan.head.plan
+    up = _above(board, plan, head.side.edge.toe[1] - view.width / 2.0)
+    _edge_view(board, plan, head.length + 14.0 + view.width / 2.0)
+    board.text("HEAD  from above and from the front", 0.0, up + 10.0, 6.5, bold=True)
+    return board.drawing(f"{NAME}-views", VIEWS_TEXT)
+
+
+def _corners(board: Board, plan: ForgePlan) -> None:
+    """The edge's two corners by their names."""
+    edge = plan.head.side.edge
+    for name, (x, y), level in (("TOE", edge.toe, 2.0), ("HEEL", edge.heel, -2.0 - NOTE)):
+        left = x - width(name, NOTE)
+        board.word(name, [(left - off, y + level) for off in (0.0, 6.0, 12.0)], NOTE)
+
+
+def _above(board: Board, plan: ForgePlan, base: float) -> float:
+    """The plan view, its centre line at a height; returns the height of its highest dimension."""
+    head, view, units = plan.head, plan.head.plan, board.units
+    box = head.side.contour.bounds
     board.add(plan_contour(head).moved(0.0, base), Purpose.OUTLINE)
     board.add(head.eye.contour, Purpose.OUTLINE, at=(view.eye_back, base))
     behind = view.eye_back if plan.fold.back == "cut" else -4.0  # clear of the seam
@@ -71,19 +124,24 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
         f"{length(view.wall, units)}"
     )
     board.across(view.eye_back, view.eye_front, up, eye, starts=(base, base))
-    _edge_view(board, plan, right + 24.0 + view.width / 2.0)
+    return up
 
+
+def _words(board: Board, plan: ForgePlan, up: float, low: float, broad: float) -> None:
+    """Heading and words over a height, cautions under another."""
+    head, units = plan.head, board.units
+    ahead, above = head.balance
     side = "ahead of" if ahead >= 0 else "behind"
     level = "above" if above >= 0 else "below"
     hung, handle = hang(head), ""
     if hung is not None:
         down, forward = hung.balance
         handle = (
-            f"With {length(hung.length, units, 16)} of handle {length(abs(down), units, 16)} "
-            f"{'below' if down >= 0 else 'above'} it, {length(abs(forward), units, 16)} "
-            f"{'ahead' if forward >= 0 else 'behind'}. "
+            f"On a handle of {length(hung.length, units, 16)}: "
+            f"{length(abs(down), units, 16)} {'below' if down >= 0 else 'above'} the eye's middle, "
+            f"{length(abs(forward), units, 16)} {'ahead of' if forward >= 0 else 'behind'} the "
+            "handle's line. "
         )
-    broad = min(max(right + 20.0 + view.width, 215.0), WIDEST_TEXT)
     y = board.paragraph(
         f"Balances {board.measure(abs(ahead))} {side} the eye's middle, "
         f"{length(abs(above), units)} {level} the centre line. {handle}Edge "
@@ -96,7 +154,6 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     for doubt in doubts(plan, "blade"):
         foot = board.paragraph(doubt, 0.0, foot, broad, NOTE)
     board.paragraph(f"{GRINDING} {hanging(plan)} {AID}", 0.0, foot, broad, CAUTION)
-    return (board.drawing(NAME, TITLE_TEXT),)
 
 
 def _welds(board: Board, plan: ForgePlan, base: float) -> None:

@@ -50,7 +50,7 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     board.text("LOG OF PIECES", 0.0, 2.5, TITLE, bold=True)
     y = _row(board, 0.0, Line("name", "of the piece", "planned"), right)
     for title, lines_of in lines(plan, units).items():
-        board.text(title, 1.0, y - TALL + (TALL - NOTE) / 2.0, NOTE, bold=True)
+        board.text(title, 1.6, y - TALL + (TALL - NOTE) / 2.0, NOTE, bold=True)
         y -= TALL
         board.line(Purpose.THIN, (0.0, y), (right, y))
         for line in lines_of:

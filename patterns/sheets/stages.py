@@ -44,7 +44,7 @@ FLAT = 0.02
 """Sagitta of a flattened outline [mm]."""
 BROAD = (184.0, 250.0)
 """How wide words may run on one page of letter and of A4, upright and lying [mm]."""
-FIRST = 168.0
+FIRST = 150.0
 """How wide they may run so that they stay on the first page of several [mm]."""
 _KEEPS = {"our own": "our own rule", "heats": "one heat"}
 GAP = 4.0
@@ -78,16 +78,16 @@ def _sheet(plan: ForgePlan, stage: Stage, number: int, of: int, units: str) -> D
             seen = Board(units)
             note = view(seen, plan)
             picture = seen.drawing("view", "")
-            for wide, size in product(broad, (FIGURE, NOTE)):
+            for wide, size in product(broad, (FIGURE, NOTE, CAUTION)):
                 board = _around(plan, stage, picture, note, wide, size, units)
                 letters = min(HEADING, HEADING * wide / width(title, HEADING))
                 top = max(label.y + label.height for label in board.labels)
                 board.text(title, picture.bounds.left, top + 3.4, letters, bold=True)
                 yield board.drawing(words, f"Stage {number} of {of}: {name}")
 
-    found = best(tried(_VIEWS[stage.name], BROAD))
+    found = best(tried(_VIEWS[stage.name], BROAD), units)
     if passes(found) > 0.0:  # on several pages: the words on the first
-        found = best(tried(_VIEWS[stage.name][:1], (FIRST,)))
+        found = best(tried(_VIEWS[stage.name][-1:], (FIRST,)), units)
     return found
 
 
@@ -101,7 +101,7 @@ def _around(
     board.labels += seen.labels
     box = seen.bounds
     board.paragraph(stage.doing, box.left, box.top + 6.5, broad, NOTE, upwards=True)
-    y = box.bottom - 8.0
+    y = box.bottom - 7.4
     if note:
         y = board.paragraph(note, box.left, y, broad, NOTE) - 2.6
     y = _checks(board, plan, stage, box.left, y, broad, size)
@@ -151,21 +151,31 @@ def _checks(
             keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
         may = offness(off.under, off.over, check.unit, board.units)
         rows.append([*row, may.replace(f" {board.units}", ""), keeps])
-    sizes = (most, 3.3)
-    size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), NOTE)
+    sizes = (most, 3.3, NOTE)
+    size = next((s for s in sizes if board.table_width(rows, s, GAP) <= broad), CAUTION)
     return board.table(rows, x, y, size, GAP)
 
 
 # The bar -----------------------------------------------------------------------------------------
 
 
-def _marked(board: Board, plan: ForgePlan) -> str:
+def _marked_inside(board: Board, plan: ForgePlan) -> str:
+    """The inner face alone, if there is nothing to mark on the other."""
+    bare = not any(mark.face == "outer" for mark in plan.marks)
+    note = _marked(board, plan, ("inner",) if bare else ("outer", "inner"))
+    return "OUTER FACE: no marks." if bare else note
+
+
+def _marked(
+    board: Board, plan: ForgePlan, faces: Sequence[str] = ("outer", "inner")
+) -> str:  # fmt: skip
     """Both faces, the outer one above as if the bar were rolled towards you."""
     wide = plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
     outer = [mark for mark in plan.marks if mark.face == "outer"]
     base = wide + (19.0 if outer else 9.0)
-    for face, low in (("outer", base), ("inner", 0.0)):
+    for face in faces:
+        low = base if face == "outer" else 0.0
         board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, low + wide / 2.0))
         for mark in plan.marks:
             if mark.face != face:
@@ -186,15 +196,29 @@ def _marked(board: Board, plan: ForgePlan) -> str:
         level = low + wide + (7.5 if over else 2.2)
         board.text(name, start, level, TITLE, bold=True)
     if plan.fold.halves == 2:
-        board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, base + wide + 3.0))
+        top = (base if "outer" in faces else 0.0) + wide
+        board.line(Purpose.CENTRE, (0.0, -3.0), (0.0, top + 3.0))
+    # on the inner face each kind of mark has a line of its own, the nearer ones first
+    kinds = list(dict.fromkeys(
+        mark.kind for mark in sorted(plan.marks, key=lambda mark: abs(mark.x))
+        if mark.face == "inner" and mark.x
+    ))  # fmt: skip
     for mark in plan.marks:
-        level = base - 6.0 if mark.face == "outer" else -11.5
+        level = base - 6.0
+        if mark.face == "inner":
+            level = -11.0 - 7.5 * (kinds.index(mark.kind) if mark.x else 0)
         text = length(abs(mark.x), board.units)
         if mark.x:
             from_line = base if mark.face == "outer" else -5.6
             board.across(0.0, mark.x, level, text, starts=(from_line, from_line))
     datum = 0.0 if plan.fold.halves == 2 else end
-    board.across(start, datum, -19.0, length(datum - start, board.units), starts=(0.0, -7.0))
+    board.across(
+        start,
+        datum,
+        -10.5 - 7.5 * max(len(kinds), 1),
+        length(datum - start, board.units),
+        starts=(0.0, -7.0),
+    )
     return "Both faces as if the bar were rolled over on its long edge: left stays left."
 
 
@@ -295,18 +319,38 @@ def _foot(faces: list[list[Point]], x: float) -> float:
 def _straps_drawn(board: Board, plan: ForgePlan) -> str:
     """The straps as drawing leaves them: straight edges, as high as they come."""
     if plan.undrawn:
-        ears = {part: strap_face(plan, part) for part in plan.drawn_parts if part.kind == "strap"}
-    else:
-        tall = plan.spread.natural_height / 2.0
-        if plan.spread.edges == "dressed":
-            tall = plan.strap.mean_height / 2.0
-        ears = {
-            part: [(part.start, -tall), (part.end, -tall), (part.end, tall), (part.start, tall)]
-            for part in plan.drawn_parts
-            if part.kind == "strap"
-        }
+        return _plate_cut(board, plan)
+    tall = plan.spread.natural_height / 2.0
+    if plan.spread.edges == "dressed":
+        tall = plan.strap.mean_height / 2.0
+    ears = {
+        part: [(part.start, -tall), (part.end, -tall), (part.end, tall), (part.start, tall)]
+        for part in plan.drawn_parts
+        if part.kind == "strap"
+    }
     _bar(board, plan, [part_face(plan, part, ears) for part in plan.drawn_parts])
     return ""
+
+
+def _plate_cut(board: Board, plan: ForgePlan) -> str:
+    """A plate of which nothing is drawn: as it is cut, from its face and from its edge."""
+    face, thick, half = bar_face(plan), plan.design.bar.thickness, plan.shoulders / 2.0
+    box = face.bounds
+    board.add(face, Purpose.OUTLINE)
+    board.line(Purpose.CENTRE, (box.left, 0.0), (box.right, 0.0))
+    base = box.top + 11.0
+    board.add(Contour.rectangle(box.left, base, box.right, base + thick), Purpose.OUTLINE)
+    board.text("outer face", box.left, base + thick + 2.0, NOTE)
+    board.text("inner face", 2.0, base - NOTE - 2.0, NOTE)
+    for at in (box.bottom - 3.0, base - 3.0):
+        top = box.top + 3.0 if at < 0.0 else base + thick + 3.0
+        board.line(Purpose.CENTRE, (0.0, at), (0.0, top))
+    low = {x: waist_at(plan, x)[0] for x in (0.0, half)}
+    for sign in (-1.0, 1.0):
+        starts = [low[0.0], low[half]] if sign > 0.0 else [low[half], low[0.0]]
+        board.across(0.0, sign * half, box.bottom - 9.5, length(half, board.units),
+                     starts=starts, bold=True)  # fmt: skip
+    return "The plate as cut, from its edge and from its face."
 
 
 def _ears_spread(board: Board, plan: ForgePlan) -> str:
@@ -330,7 +374,11 @@ def _halves_spread(board: Board, plan: ForgePlan) -> str:
     """One half from its outer face, over what it was."""
     half, wide = spread_half(plan), plan.design.bar.width / 2.0
     board.add(half.contour, Purpose.OUTLINE)
-    board.add(Contour.rectangle(0.0, -wide, plan.half, wide), Purpose.HIDDEN)
+    before = Contour.rectangle(0.0, -wide, plan.half, wide)
+    if plan.fold.waisted:
+        cheek = plan.drawn_parts[-1]
+        before = Contour.polygon(part_face(plan, cheek, {})).moved(-cheek.start, 0.0)
+    board.add(before, Purpose.HIDDEN)
     box = half.contour.bounds
     board.line(Purpose.CENTRE, (-5.0, 0.0), (box.right + 5.0, 0.0))
     board.across(0.0, half.length, box.bottom - 8.0, length(half.length, board.units),
@@ -507,23 +555,37 @@ def _welded(board: Board, plan: ForgePlan) -> str:
 def _stations(board: Board, plan: ForgePlan, most: int = 3) -> None:
     """Where the blade's thickness is measured, numbered from the eye."""
     head = plan.head
-    box = head.side.contour.bounds
     for number, (x, _) in enumerate(head.blade.stations[:most], 1):
         if x >= head.length:
             continue
         (high,), (low,) = _span(plan, x)
         board.line(Purpose.THIN, (x, low), (x, high))
-        board.text(f"{number}", x, box.top + 8.0, FIGURE, "middle", bold=True)
-        board.line(Purpose.DIMENSION, (x, high + 1.2), (x, box.top + 7.0))
+        near = [_span(plan, a)[0][0] for a in (x - 2.5, x + 2.5) if a < head.length]
+        over = max(high, *near) + plan.design.allowances.trimming + 4.0
+        board.text(f"{number}", x, over, FIGURE, "middle", bold=True)
+        board.line(Purpose.DIMENSION, (x, high + 1.2), (x, over - 1.0))
 
 
-def _corners(board: Board, plan: ForgePlan, out: float = 0.0) -> None:
-    """The edge's two corners by their names, beside an outline that is so far out of it [mm]."""
-    edge, beside = plan.head.side.edge, plan.head.length + out + 2.5
-    for name, (x, y), level in (("TOE", edge.toe, 2.0), ("HEEL", edge.heel, -2.0 - NOTE)):
-        left, over = x + out - width(name, NOTE), y + math.copysign(out, level) + level
-        places = [(beside, y - NOTE / 2.0), (left, over), (left - 6.0, over), (left + 8.0, over)]
-        board.word(name, places, NOTE)
+def _corners(board: Board, plan: ForgePlan) -> None:
+    """The edge's two corners by their names, in the blade, where they take no room."""
+    import shapely
+
+    head, out = plan.head, plan.design.allowances.trimming + 3.0
+    edge, inside = head.side.edge, head.side.flat.buffer(-1.0)
+    middle = (head.plan.eye_front + head.length) / 2.0
+    for name, (x, y) in (("TOE", edge.toe), ("HEEL", edge.heel)):
+        wide, far = width(name, NOTE), math.dist((x, y), (middle, edge.y))
+        shares = [off / far for off in range(9, max(int(far), 10), 2)]
+        tried = [
+            (x + t * (middle - x) - wide / 2.0, y + t * (edge.y - y) - NOTE / 2.0) for t in shares
+        ]
+        places = [
+            (a, b) for a, b in tried if inside.contains(shapely.box(a, b, a + wide, b + NOTE))
+        ]
+        for off in (1.8, out):
+            level = y + off if y > edge.y else y - off - NOTE
+            places += [(x - wide, level), (x - wide - 6.0, level)]
+        board.word(name, [*places, (x + out, y)], NOTE)
 
 
 def _span(plan: ForgePlan, x: float) -> tuple[tuple[float], tuple[float]]:
@@ -541,7 +603,7 @@ def _forged(board: Board, plan: ForgePlan) -> str:
     _side(board, plan, _grown(plan))
     board.add(plan.head.side.contour, Purpose.HIDDEN)
     _stations(board, plan)
-    _corners(board, plan, plan.design.allowances.trimming)
+    _corners(board, plan)
     front = plan.head.plan.eye_front
     places = [length(x - front, board.units) for x, _ in plan.head.blade.stations[:3]]
     return (
@@ -578,7 +640,7 @@ def _ground_side(board: Board, plan: ForgePlan) -> str:
 
 
 _VIEWS: dict[str, tuple[View, ...]] = {
-    "marked": (_marked,),
+    "marked": (_marked, _marked_inside),
     "fullered": (_fullered,),
     "straps drawn": (_straps_drawn,),
     "ears spread": (_ears_spread,),

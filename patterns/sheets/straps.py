@@ -5,7 +5,7 @@ from __future__ import annotations
 from .. import rounding
 from ..blank import ForgePlan
 from ..contour import Contour, Point
-from ..derived import poll_height
+from ..derived import eye_heights, poll_height
 from ..drawing import Drawing, Purpose
 from ..lettering import width
 from ..sensitivity import sensitivity
@@ -50,7 +50,8 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
                      starts=starts, bold=True)  # fmt: skip
     board.across(start, end, low - 17.5, f"over all  {rounding.beside(plan, 'over all', units)}",
                  starts=(_lowest(drawn, start), _lowest(drawn, end)))  # fmt: skip
-    board.upright(foot[1], tip[1], end + 5.0, f"ears {length(tip[1] - foot[1], units)}",
+    tall = f"{_tall(plan)} {length(sum(eye_heights(plan.design)), units)}"
+    board.upright(foot[1], tip[1], end + 3.5, tall,
                   starts=(foot[0], tip[0]))  # fmt: skip
     words = {"strap": fold.strap.upper(), "half": fold.half.upper(), "poll": "POLL"}
     for part in parts:
@@ -99,6 +100,10 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
     return (board.drawing(NAME, title),)
 
 
+def _tall(plan: ForgePlan) -> str:
+    return "walls" if plan.design.ears.form == "none" else "ears"
+
+
 def _side(plan: ForgePlan) -> str:
     """What the length of one strap is called."""
     return "side" if plan.fold.waisted else plan.fold.strap
@@ -122,7 +127,7 @@ def _words(plan: ForgePlan, units: str) -> str:
             f"Trial pieces may ask for {length(strap.shortest, units)} (bent cold) to "
             f"{length(strap.longest, units)}."
         )
-    ears = f"Ears: {length(strap.mean_height, units)} high on the mean"
+    ears = f"Walls: {length(strap.mean_height, units)} high on the mean"
     if plan.undrawn:
         return (
             f"The plate is not drawn: from the centre to each {fold.half} is "
