@@ -12,15 +12,16 @@ from textwrap import wrap
 from typing import Any, TypeAlias
 
 from . import hang as hanging
+from . import rounding
 from .blank import ForgePlan
 from .fire import STATED, Heat, reading
 from .heat_treatment import HARDENING_CAUTIONS, HOT_CAUTIONS, card_lines
 from .parameters import specs
 from .report import plan_data, revision
-from .rounding import figures, hit, line
+from .rounding import checked, figures, hit, line
 from .schema import value_at
 from .sources import cited
-from .stages import Check
+from .stages import Check, Stage
 from .tolerances import tolerance
 from .units import MM_PER_INCH, fine, length, mass, offness, section, temperature
 
@@ -152,12 +153,11 @@ def _marks(plan: ForgePlan, units: str) -> Table:
             (_MARKED[name], place, hit(plan, name, units),
              f"{figure.exact / MM_PER_INCH:.3f}", f"{figure.exact:.2f}")
         )  # fmt: skip
-    return Table("MARKS", ("mark", "where", "on the rule", "inches", "mm"), tuple(rows))
+    return Table("MARKS", ("mark", "where", "on the rule", "exact, in", "exact, mm"), tuple(rows))
 
 
 def _checks(plan: ForgePlan, units: str) -> Table:
     """Every stage's checks, lengths without their unit; a row of a stage alone is its heading."""
-    hot = Heat("stated", STATED, STATED, STATED)
     rows = []
     for stage in plan.stages:
         if stage.name == "bar cut":  # told with the marks
@@ -165,14 +165,28 @@ def _checks(plan: ForgePlan, units: str) -> Table:
         rows.append((f"{stage.name.upper()}, weighs {mass(stage.mass, units)}", "", "", "", ""))
         for check in stage.checks:
             off = tolerance(plan, check)
-            warm = "-"
-            if check.unit == "mm" and not stage.cold:
-                warm = size_of(check, reading(check.size, hot).mid, units)
+            cold, warm = readings(plan, stage, check, units)
             may = offness(off.under, off.over, check.unit, units).replace(f" {units}", "")
-            rows.append((check.what, check.tool, size_of(check, check.size, units), warm, may))
+            rows.append((check.what, check.tool, cold, warm, may))
     heat = temperature(STATED, units).split(" (")[0]
     head = (f"measure, {'inches' if units == 'in' else 'mm'}", "with", "cold", heat, "may be off")
     return Table("CHECKS AT EACH STAGE", head, tuple(rows))
+
+
+def readings(plan: ForgePlan, stage: Stage, check: Check, units: str) -> tuple[str, str]:
+    """What a check reads cold, and at the stated heat if it is of hot iron, lengths without unit.
+
+    A figure that is rounded to the smith's finest mark stands as it does on all sheets.
+    """
+    told = checked(plan, check.guards, units)
+    size = check.size if told is None else told[1]
+    cold = size_of(check, size, units) if told is None else told[0].removesuffix(f" {units}")
+    if check.unit != "mm" or stage.cold:
+        return cold, "-"
+    hot = reading(size, Heat("stated", STATED, STATED, STATED)).mid
+    if told is None:
+        return cold, size_of(check, hot, units)
+    return cold, rounding.warm(plan, hot, units).removesuffix(f" {units}")
 
 
 def size_of(check: Check, size: float, units: str) -> str:

@@ -66,7 +66,7 @@ def _page(plan: ForgePlan, units: str, laid: Laid, letters: float, row: float) -
         y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0, beside, FIGURE)
     y = min(y, _picture(board, plan, BROAD - PICTURE[0], -4.0)) - 6.0
     board.text("CONTENTS", 0.0, y, TITLE, bold=True)
-    board.text("page", BROAD - 44.0, y, letters, "right")
+    board.text("PDF page", BROAD - 44.0, y, letters, "right")
     y -= 3.0
     board.line(Purpose.DIMENSION, (0.0, y), (BROAD, y))
     y -= 1.8 + letters * 1.2

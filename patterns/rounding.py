@@ -215,6 +215,44 @@ def aim(plan: ForgePlan, name: str, units: str) -> float:
     return figure.rounded if rule_of(plan, units).told else figure.exact
 
 
+_GUARDED = {
+    "cut": "cut",
+    "poll": "poll",
+    "shoulders": "shoulders",
+    "mark": "shoulder mark",
+    "end": "end",
+    "divider": "dividers",
+    "over all": "over all",
+    "lap": "lap",
+    "bit cut": "bit",
+    "plate cut": "plate",
+}
+"""Figures by what a check of the stages guards."""
+
+
+def checked(plan: ForgePlan, guards: str, units: str) -> tuple[str, float] | None:
+    """What a check that guards a rounded figure reads, as the rule has it and as a length [mm].
+
+    None for one that guards another, or where the smith has told no mark.
+    """
+    rule, found = rule_of(plan, units), figures(plan, units)
+    if not rule.told:
+        return None
+    if guards == "half":  # between two places that are rounded, as the bar is marked
+        size = found["end"].rounded - found["shoulder mark"].rounded
+        return rule.shown(size), size
+    name = _GUARDED.get(guards)
+    if name is None or name not in found:
+        return None
+    return rule.shown(found[name].rounded), found[name].rounded
+
+
+def warm(plan: ForgePlan, mm: float, units: str) -> str:
+    """A hot reading of such a figure, on the same rule."""
+    rule = rule_of(plan, units)
+    return rule.shown(rule.nearest(mm))
+
+
 def note(plan: ForgePlan, units: str) -> str:
     """What a sheet says of its figures and lines; nothing if no mark is told."""
     rule, eye = rule_of(plan, units), _eye_said(residue(plan, units).eye, units)

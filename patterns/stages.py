@@ -39,8 +39,9 @@ HEATS = {
 class Check:
     """One thing to measure: how large it is cold, and with what.
 
-    ``guards`` names what of the plan it holds to; :mod:`tolerances` knows by how much it may be
-    off. ``unit`` is ``"mm"``, ``"degrees"`` or ``"g"``.
+    ``guards`` names what of the plan it holds to: :mod:`tolerances` knows by how much it may be
+    off, :mod:`rounding` whether it is rounded to the smith's finest mark. ``unit`` is ``"mm"``,
+    ``"degrees"`` or ``"g"``.
     """
 
     what: str
@@ -127,7 +128,7 @@ def _masses(plan: BarPlan) -> dict[str, float]:
 def _mark_checks(plan: BarPlan) -> Iterator[Check]:
     """The figures of the marks: two that stand even about the middle are one width."""
     if plan.fold.halves == 1:
-        yield Check("inner face: mark from the body's end", plan.half, "rule", "half")
+        yield Check("inner face: mark from the body's end", plan.half, "rule", "mark")
         yield Check("inner face: mark to the tongue's end", plan.strap.raw_length, "rule",
                     "shoulders")  # fmt: skip
         return
@@ -143,7 +144,7 @@ def _mark_checks(plan: BarPlan) -> Iterator[Check]:
     if plan.fold.waisted:
         _, up, down = waist(plan)[0]
         yield Check("waist wide at its middle", up + down, "rule", "ours")
-    yield Check("centre line to each end", plan.cut_length / 2.0, "rule", "half")
+    yield Check("centre line to each end", plan.cut_length / 2.0, "rule", "end")
 
 
 def _fullered(plan: BarPlan) -> Iterator[Check]:
@@ -151,7 +152,7 @@ def _fullered(plan: BarPlan) -> Iterator[Check]:
     left = strap.drawn_thickness + FULLER_LEFT
     yield Check("thick under each groove", left, "calipers", "fuller")
     if fold.halves == 1:
-        yield Check("steep side to the body's end", plan.half, "rule", "half")
+        yield Check("steep side to the body's end", plan.half, "rule", "mark")
         yield Check("body still thick", plan.design.bar.thickness, "calipers", "ours")
         return
     if plan.poll:
@@ -165,7 +166,7 @@ def _drawn(plan: BarPlan) -> Iterator[Check]:
     strap, fold = plan.strap, plan.fold
     if fold.halves == 1:
         yield Check("tongue, shoulder to end", strap.divider, "dividers", "divider")
-        yield Check("scarf of the lap", strap.lap, "rule", "ours")
+        yield Check("scarf of the lap", strap.lap, "rule", "lap")
     elif fold.waisted:
         yield Check("each side, from the centre", strap.divider, "dividers",
                     "divider")  # fmt: skip
@@ -203,7 +204,10 @@ def _halves(plan: BarPlan) -> Iterator[Check]:
 def _bit(plan: BarPlan, bit: BitPlan) -> Iterator[Stage]:
     zone = plan.zone("bit")
     yield Stage(
-        "bit cut", steel_mass(zone.bar), (Check("long", bit.cut_length, "rule", "bit"),), cold=True
+        "bit cut",
+        steel_mass(zone.bar),
+        (Check("long", bit.cut_length, "rule", "bit cut"),),
+        cold=True,
     )
     wide = Check("wide, flat", 2.0 * bit.depth, "rule", "bit")
     deep = Check("deep", bit.depth, "rule", "bit")
@@ -223,7 +227,7 @@ def _plate(plan: BarPlan, plate: PlatePlan) -> Iterator[Stage]:
     zone = plan.zone("plate")
     yield Stage(
         "plate cut", steel_mass(zone.bar),
-        (Check("long", plate.cut_length, "rule", "bit"),), cold=True,
+        (Check("long", plate.cut_length, "rule", "plate cut"),), cold=True,
     )  # fmt: skip
     yield Stage(
         "plate forged",

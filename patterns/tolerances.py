@@ -67,7 +67,7 @@ def tolerance(plan: ForgePlan, check: Check) -> Tolerance:
             return Tolerance(0.0, max(2.0 * a.grinding, RULE / 2.0), "metal to grind")
         case "over":
             return Tolerance(0.0, check.size * SHARE, "metal to forge")
-        case "bit":
+        case "bit" | "bit cut" | "plate cut":
             return Tolerance(0.0, SIXTEENTH, "metal to trim")
         case "bit thick":
             return Tolerance(check.size * SHARE, check.size * SHARE, "our own")
@@ -77,7 +77,7 @@ def tolerance(plan: ForgePlan, check: Check) -> Tolerance:
             return Tolerance(ANGLE, ANGLE, "our own")
         case "finished":
             return Tolerance(RULE, RULE, "our own")
-        case "ours":
+        case "ours" | "lap":
             return Tolerance(RULE, RULE, "our own")
     raise KeyError(check.guards)
 
@@ -110,7 +110,8 @@ def _moved(plan: ForgePlan) -> dict[str, Tolerance]:
     reach = abs(mass_of(longer)[0].blade - forged) / growth if growth else 0.0
     cut = _even(MARK * SIXTEENTH / reach, "reach", SIXTEENTH) if reach else _even(RULE, "our own")
     found["cut"] = cut
-    found["half"] = _even(cut.over / plan.fold.halves, cut.keeps, cut.to)
+    for name in ("half", "end", "mark"):
+        found[name] = _even(cut.over / plan.fold.halves, cut.keeps, cut.to)
     each = found["divider"]
     found["over all"] = _even(each.over * plan.fold.straps, each.keeps, each.to)
     return found

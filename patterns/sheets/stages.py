@@ -12,14 +12,15 @@ from itertools import product
 from typing import TypeAlias
 
 from ..blank import ForgePlan
-from ..card import size_of
+from ..card import readings
 from ..contour import Contour, Point, Vertex
 from ..derived import eye_heights, poll_height
 from ..drawing import Drawing, Purpose
-from ..fire import STATED, Heat, reading
+from ..fire import STATED
 from ..halves import spread_half
 from ..head import heights_at
 from ..lettering import width
+from ..rounding import hit
 from ..stages import FULLER_LEFT, Stage
 from ..tolerances import tolerance
 from ..units import length, mass, offness, temperature
@@ -46,7 +47,7 @@ BROAD = (184.0, 250.0)
 """How wide words may run on one page of letter and of A4, upright and lying [mm]."""
 FIRST = 150.0
 """How wide they may run so that they stay on the first page of several [mm]."""
-_KEEPS = {"our own": "our own rule", "heats": "one heat"}
+_KEEPS = {"our own": "our choice", "heats": "one heat"}
 GAP = 4.0
 """Between two columns of the table [mm]."""
 
@@ -135,17 +136,16 @@ def _checks(
     board: Board, plan: ForgePlan, stage: Stage, x: float, y: float, broad: float, most: float
 ) -> float:  # fmt: skip
     """The table of what to measure; returns the next free baseline."""
-    hot = Heat("stated", STATED, STATED, STATED)
     inch = "inches" if board.units == "in" else "mm"
     rows = [[f"MEASURE, {inch}", "with", "cold", "may be off", "keeps"]]
     if not stage.cold:
         rows[0].insert(3, f"hot, {temperature(STATED, board.units).split(' (')[0]}")
     for check in stage.checks:
         off = tolerance(plan, check)
-        row = [check.what, check.tool, size_of(check, check.size, board.units)]
+        cold, warm = readings(plan, stage, check, board.units)
+        row = [check.what, check.tool, cold]
         if not stage.cold:
-            warm = reading(check.size, hot).mid
-            row.append(size_of(check, warm, board.units) if check.unit == "mm" else "-")
+            row.append(warm)
         keeps = _KEEPS.get(off.keeps, off.keeps)
         if off.to is not None:
             keeps += f" to {length(off.to, board.units)}".removesuffix(f" {board.units}")
@@ -207,8 +207,8 @@ def _marked(
         level = base - 6.0
         if mark.face == "inner":
             level = -11.0 - 7.5 * (kinds.index(mark.kind) if mark.x else 0)
-        text = length(abs(mark.x), board.units)
         if mark.x:
+            text = hit(plan, f"{mark.kind} mark", board.units)
             from_line = base if mark.face == "outer" else -5.6
             board.across(0.0, mark.x, level, text, starts=(from_line, from_line))
     datum = 0.0 if plan.fold.halves == 2 else end
@@ -216,7 +216,7 @@ def _marked(
         start,
         datum,
         -10.5 - 7.5 * max(len(kinds), 1),
-        length(datum - start, board.units),
+        hit(plan, "end", board.units),
         starts=(0.0, -7.0),
     )
     return "Both faces as if the bar were rolled over on its long edge: left stays left."
@@ -239,12 +239,13 @@ def _fullered(board: Board, plan: ForgePlan) -> str:
         board.word(name, [(start + 2.4, level), (right, level), (end + 16.0, level)])
     inner = [mark.x for mark in plan.marks if mark.face == "inner" and mark.kind == "shoulder"]
     ends = inner if len(inner) == 2 else [start, *inner]
-    board.across(ends[0], ends[-1], -13.5, length(ends[-1] - ends[0], board.units),
+    apart = hit(plan, "shoulders" if len(inner) == 2 else "shoulder mark", board.units)
+    board.across(ends[0], ends[-1], -13.5, apart,
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
     if plan.poll:
         half, face = plan.poll / 2.0, plan.fold.back == "block"
         level, edge = (thick + 9.5, thick) if face else (-22.5, 0.0)
-        board.across(-half, half, level, length(plan.poll, board.units), starts=(edge, edge),
+        board.across(-half, half, level, hit(plan, "poll", board.units), starts=(edge, edge),
                      bold=True)  # fmt: skip
     board.upright(0.0, thick, end + 6.0, length(thick, board.units), starts=(end, end))
     return "The bar from its edge. Each groove's plumb side stands on the mark."
@@ -305,7 +306,7 @@ def _bar(board: Board, plan: ForgePlan, faces: list[list[Point]]) -> float:
     _edge(board, plan, high + 6.5 + thick)
     for part in parts:
         if part.kind == "strap":
-            long = length(part.length, board.units)
+            long = hit(plan, "dividers", board.units)
             starts = [_foot(faces, x) for x in (part.start, part.end)]
             board.across(part.start, part.end, low - 9.5, long, starts=starts, bold=True)
     return low
