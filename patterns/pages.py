@@ -528,10 +528,13 @@ def _joins(
     half = overlap / 2.0
     inner = area.grown(-half)
     arm = min(4.0, 0.8 * half)
+    across = ((inner.left, column > 0), (inner.right, column < grid.columns - 1))
+    upwards = ((inner.bottom, row < grid.rows - 1), (inner.top, row > 0))
     strokes = [
         stroke
-        for x in (inner.left, inner.right)
-        for y in (inner.bottom, inner.top)
+        for x, beside in across
+        for y, above in upwards
+        if beside or above  # a corner that no neighbour has needs no cross
         for stroke in _cross(x, y, arm)
     ]
     labels: list[Label] = []

@@ -59,6 +59,24 @@ def test_every_figure_of_the_plan_is_on_paper(name: str) -> None:
     assert lacking(wanted, made.files["card.md"].decode()) == []
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_each_figure_stands_beside_its_name(name: str) -> None:
+    """The plan's own groups, in the order that plan.json has them, on paper and as text."""
+    made = built(name)
+    found = json.loads(made.files["plan.json"])
+    paper = " ".join(extracted(made.files[f"{profiles.load(name).slug}.pdf"]).split())
+    text = " ".join(made.files["card.md"].decode().replace("\\", "").split())
+    said = [
+        f"{key.replace('_', ' ')} {card.figure(value)}"
+        for group in ("bar", "strap", "spread", "eye", "head", "bit", "plate")
+        for key, value in (found[group] or {}).items()
+        if isinstance(value, int | float) and not isinstance(value, bool)
+    ]
+    assert len(said) > 25
+    assert [each for each in said if each not in paper] == []
+    assert [each for each in said if each not in text] == []
+
+
 def test_a_figure_that_is_not_there_is_missed() -> None:
     """The check itself: another head's figures, and one figure a little off."""
     paper = extracted(built("belt-hatchet").files["belt-hatchet.pdf"])
