@@ -307,7 +307,7 @@ def is_one(path: Path) -> bool:
 
 def load(path: Path, units: str = "in", option: str = "--printer") -> Printer:
     """Read a printer's file; raises :class:`BadInputError` with every fault."""
-    raw = reading.toml_file(path, option)
+    raw = reading.toml_file(path, option, "what eyewrap printer writes")
     if not _TABLES & set(raw):
         given = repr(str(path)[:120])
         change = "eyewrap printer makes one: see eyewrap printer --help"

@@ -30,15 +30,18 @@ MOST_HINTS = 20
 """How many unknown keys are looked up for what may have been meant."""
 
 
-def toml_file(path: Path, field: str = "profile") -> dict[str, Any]:
-    """The table of a TOML file; raises :class:`BadInputError` if it is none."""
+def toml_file(
+    path: Path, field: str = "profile", like: str = "a shipped profile"
+) -> dict[str, Any]:  # fmt: skip
+    """The table of a TOML file; raises :class:`BadInputError` if it is none, and says what one is
+    ``like``."""
     text = read_text(path, field, LARGEST_FILE, "a TOML file, which is plain text in UTF-8")
     try:
         return toml(text)
     except ValueError as error:
         given = f"{path.name!r}, which is not TOML"
         raise BadInputError(
-            [Fault(field, given, "TOML: see a shipped profile", f"mend this: {error}")]
+            [Fault(field, given, f"TOML: see {like}", f"mend this: {error}")]
         ) from None
 
 
