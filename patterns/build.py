@@ -34,7 +34,7 @@ _DRAWINGS = "|".join(
     [f"0-{contents.NAME}", *(f"{n}-{sheet.NAME}" for n, sheet in enumerate(SHEETS, 1))]
 )
 _FILE = re.compile(
-    rf"({_DRAWINGS})(-(?!earlier)[a-z0-9-]+)?\.svg|(blank|head|bit|plate)-(in|mm)\.dxf"
+    rf"({_DRAWINGS})(-[a-z0-9-]+)?\.svg|(blank|head|bit|plate)-(in|mm)\.dxf"
     rf"|card\.({'|'.join(CARDS)})"
 )
 
@@ -42,10 +42,10 @@ _FILE = re.compile(
 def belongs(name: str) -> bool:
     """Whether a file's name is one that a set may have or not, as it was asked for.
 
-    >>> [belongs(name) for name in ("3-head.svg", "3-hat.svg", "3-head-earlier.svg", "bit-in.dxf")]
-    [True, False, False, True]
+    >>> [belongs(name) for name in ("3-head.svg", "3-hat.svg", "8-card-1-earlier.svg")]
+    [True, False, False]
     """
-    return _FILE.fullmatch(name) is not None
+    return "-earlier." not in name and _FILE.fullmatch(name) is not None
 
 
 @dataclass(frozen=True)

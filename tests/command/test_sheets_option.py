@@ -128,6 +128,10 @@ def test_sheets_of_another_revision_are_put_aside(tmp_path: Path) -> None:
         "-earlier.".join(name.rsplit(".", 1)) for name in stale
     }
     assert all("-earlier.".join(name.rsplit(".", 1)) in done.err for name in stale)
+    # what is put aside already stays as it is
+    third = ("--set", "bit.tip=1/16 in", "--sheets", "eye", "--to", folder)
+    assert shell("draw", "tomahawk", *third, cwd=tmp_path).code == 0
+    assert {path.name for path in folder.iterdir()} == now
 
 
 @pytest.mark.parametrize("units", ["in", "mm"])
