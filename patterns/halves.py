@@ -16,6 +16,9 @@ import numpy as np
 from .bar_plan import BarPlan
 from .contour import Contour
 
+SLIVER = 1.0
+"""What is smaller is not drawn [mm2]."""
+
 
 @dataclass(frozen=True)
 class SpreadHalf:
@@ -63,12 +66,49 @@ def half_outline(plan: BarPlan) -> Contour:
     return _contour(body)
 
 
+def forged_outline(plan: BarPlan) -> Contour:
+    """The whole side view with what is trimmed off all round."""
+    return _contour(_grown(plan))
+
+
+def bit_outline(plan: BarPlan) -> Contour:
+    """The bit where it lies on a half or over the edge, as far as what is trimmed off."""
+    return _contour(_bit(plan))
+
+
+def uncovered(plan: BarPlan) -> tuple[Contour, ...]:
+    """What a bit that lies on a half leaves of it in sight."""
+    import shapely
+
+    half = shapely.Polygon(half_outline(plan).points())
+    parts = shapely.get_parts(half.difference(_bit(plan)))
+    return tuple(_contour(part) for part in parts if part.area > SLIVER)
+
+
 def half_thickness(plan: BarPlan) -> float:
     """How thick a half is on the mean when it is spread to its outline [mm]: before grinding and
     trimming, after scale and weld."""
     zone = plan.zone("blade")
     forged = zone.bar - zone.scale - zone.weld
     return forged / plan.fold.halves / half_outline(plan).area
+
+
+def _grown(plan: BarPlan) -> Any:
+    import shapely
+
+    whole = shapely.Polygon(plan.head.side.contour.points())
+    return whole.buffer(plan.design.allowances.trimming, quad_segs=32)
+
+
+def _bit(plan: BarPlan) -> Any:
+    import shapely
+
+    shape, blade = _grown(plan), plan.head.blade
+    _, low, right, high = shape.bounds
+    y = np.linspace(low - 1.0, high + 1.0, 200)
+    back = np.column_stack([blade.at_depth(blade.bit.depth, y), y])
+    ahead = shapely.Polygon([*back.tolist(), (right + 1.0, high + 1.0), (right + 1.0, low - 1.0)])
+    return _largest(shape.intersection(ahead))
 
 
 def _body(plan: BarPlan) -> Any:

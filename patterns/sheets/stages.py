@@ -17,14 +17,14 @@ from ..contour import Contour, Point, Vertex
 from ..derived import eye_heights, poll_height
 from ..drawing import Drawing, Purpose
 from ..fire import STATED
-from ..halves import spread_half
+from ..halves import bit_outline, forged_outline, half_outline, spread_half, uncovered
 from ..head import heights_at
 from ..lettering import width
 from ..rounding import hit
 from ..stages import FULLER_LEFT, Stage
 from ..tolerances import tolerance
 from ..units import length, mass, offness, temperature
-from ..views import bevel_line, bit_line, blade_section, plan_contour
+from ..views import bevel_line, blade_section, plan_contour
 from .common import (
     bar_face,
     best,
@@ -41,8 +41,6 @@ from .words import AID, GRINDING, HOT_WORK, WELDING, hanging
 
 NAME = "stages"
 HEADING = 6.5
-FLAT = 0.02
-"""Sagitta of a flattened outline [mm]."""
 BROAD = (184.0, 250.0)
 """How wide words may run on one page of letter and of A4, upright and lying [mm]."""
 FIRST = 150.0
@@ -395,35 +393,15 @@ def _halves_spread(board: Board, plan: ForgePlan) -> str:
 
 def _bit_in_place(board: Board, plan: ForgePlan) -> str:
     """The bit where it lies on one half, or over the edge."""
-    import shapely
-
-    head, a = plan.head, plan.design.allowances
-    bit = plan.bit
+    bit, start = plan.bit, -plan.head.plan.eye_front
     assert bit is not None
-    start = head.plan.eye_front
-    outline = shapely.Polygon(head.side.contour.points(FLAT)).buffer(a.trimming, quad_segs=32)
-    line = bit_line(head)
-    points = [(v.x, v.y) for v in line.vertices]
-    box = head.side.contour.bounds.grown(a.trimming + 2.0)
-    low, high = points[0], points[-1]
-    ahead = shapely.Polygon(
-        [*points, (high[0], box.top), (box.right, box.top), (box.right, box.bottom),
-         (low[0], box.bottom)]
-    ).buffer(0.0)  # fmt: skip
-    steel = outline.intersection(ahead)
-    parts = list(getattr(steel, "geoms", [steel]))
-    ring = shapely.get_coordinates(max(parts, key=lambda part: part.area).exterior)[:-1]
-    if not bit.overlaid:
-        half = spread_half(plan).contour
-        board.add(half, Purpose.HIDDEN)
-        body = shapely.Polygon(half.points(FLAT)).difference(
-            shapely.transform(steel, lambda xy: xy - (start, 0.0))
-        )
-        for part in getattr(body, "geoms", [body]):
-            board.add(_ring(part.exterior.coords), Purpose.OUTLINE)
+    if bit.overlaid:
+        board.add(forged_outline(plan), Purpose.OUTLINE, at=(start, 0.0))
     else:
-        board.add(_ring(outline.exterior.coords).moved(-start, 0.0), Purpose.OUTLINE)
-    laid = _ring((x - start, y) for x, y in ring)
+        board.add(half_outline(plan), Purpose.HIDDEN, at=(start, 0.0))
+        for part in uncovered(plan):
+            board.add(part, Purpose.OUTLINE, at=(start, 0.0))
+    laid = bit_outline(plan).moved(start, 0.0)
     board.add(laid, Purpose.OUTLINE)
     board.hatch(laid, gap=4.0)
     edge = laid.bounds
@@ -437,17 +415,6 @@ def _bit_in_place(board: Board, plan: ForgePlan) -> str:
         f"The bit's back lies {deep} behind the edge. Broken line: the end of the {plan.fold.half} "
         "under it."
     )
-
-
-def _ring(points: object) -> Contour:
-    """A closed contour through a ring's points, counter-clockwise, each corner once."""
-    import shapely
-
-    ring = shapely.LinearRing([tuple(p)[:2] for p in points]).simplify(FLAT / 4.0)  # type: ignore[attr-defined]
-    found = [(float(x), float(y)) for x, y in shapely.get_coordinates(ring)[:-1]]
-    if not ring.is_ccw:
-        found.reverse()
-    return Contour.polygon(found)
 
 
 # The head ----------------------------------------------------------------------------------------
@@ -498,15 +465,6 @@ def _folded(board: Board, plan: ForgePlan) -> str:
     return f"From above, at mid-height: the {plan.fold.both} ahead, {how}. Hatched: walls, drift."
 
 
-def _grown(plan: ForgePlan) -> Contour:
-    """The side view with what is trimmed off."""
-    import shapely
-
-    by = plan.design.allowances.trimming
-    shape = shapely.Polygon(plan.head.side.contour.points(FLAT)).buffer(by, quad_segs=32)
-    return _ring(shape.exterior.coords)
-
-
 def _side(board: Board, plan: ForgePlan, outline: Contour) -> None:
     """The head from the side, with the eye behind it."""
     head, view = plan.head, plan.head.plan
@@ -522,7 +480,7 @@ def _welded(board: Board, plan: ForgePlan) -> str:
     Lettered, since stations are numbered.
     """
     head = plan.head
-    _side(board, plan, _grown(plan))
+    _side(board, plan, forged_outline(plan))
     _stations(board, plan, 1)
     start, end, heats = head.plan.eye_front, head.length, 3
     if plan.strap.lap and plan.bit is None:  # nothing but the lap is welded
@@ -559,9 +517,9 @@ def _stations(board: Board, plan: ForgePlan, most: int = 3) -> None:
     for number, (x, _) in enumerate(head.blade.stations[:most], 1):
         if x >= head.length:
             continue
-        (high,), (low,) = _span(plan, x)
+        low, high = _span(plan, x)
         board.line(Purpose.THIN, (x, low), (x, high))
-        near = [_span(plan, a)[0][0] for a in (x - 2.5, x + 2.5) if a < head.length]
+        near = [_span(plan, a)[1] for a in (x - 2.5, x + 2.5) if a < head.length]
         over = max(high, *near) + plan.design.allowances.trimming + 4.0
         board.text(f"{number}", x, over, FIGURE, "middle", bold=True)
         board.line(Purpose.DIMENSION, (x, high + 1.2), (x, over - 1.0))
@@ -589,19 +547,19 @@ def _corners(board: Board, plan: ForgePlan) -> None:
         board.word(name, [*places, (x + out, y)], NOTE)
 
 
-def _span(plan: ForgePlan, x: float) -> tuple[tuple[float], tuple[float]]:
-    """The outline's heights at a place in the blade."""
+def _span(plan: ForgePlan, x: float) -> tuple[float, float]:
+    """The outline's lowest and highest at a place in the blade."""
     import shapely
 
     flat, box = plan.head.side.flat, plan.head.side.contour.bounds
     cut = shapely.LineString([(x, box.bottom - 1.0), (x, box.top + 1.0)]).intersection(flat)
     _, low, _, high = cut.bounds
-    return (float(high),), (float(low),)
+    return float(low), float(high)
 
 
 def _forged(board: Board, plan: ForgePlan) -> str:
     """The side view as forged, with the finished outline inside it."""
-    _side(board, plan, _grown(plan))
+    _side(board, plan, forged_outline(plan))
     board.add(plan.head.side.contour, Purpose.HIDDEN)
     _stations(board, plan)
     _corners(board, plan)

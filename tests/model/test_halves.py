@@ -9,7 +9,7 @@ from hypothesis import given
 
 from patterns import blank, profiles
 from patterns.blank import ForgePlan
-from patterns.halves import spread_half
+from patterns.halves import bit_outline, forged_outline, half_outline, spread_half, uncovered
 
 NAMES = profiles.shipped()
 
@@ -52,3 +52,25 @@ def test_any_half_is_a_simple_outline(drawn: tuple[object, ForgePlan]) -> None:
     assert shape.is_valid
     assert half.length > 0.0 < half.thickness
     assert 0.0 < half.end <= half.contour.bounds.height + 1e-6
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if planned(n).bit is not None])
+def test_bit_and_what_it_leaves_in_sight_are_the_half(name: str) -> None:
+    """By area, with Shapely: nothing is drawn twice and nothing is lost, and the bit is as deep as
+    it is told, measured on the centre line with what is trimmed off."""
+    plan = planned(name)
+    assert plan.bit is not None
+    bit = shapely.Polygon(bit_outline(plan).points(0.01))
+    whole = shapely.Polygon(forged_outline(plan).points(0.01))
+    assert whole.buffer(0.02).contains(bit)
+    if not plan.bit.overlaid:
+        half = shapely.Polygon(half_outline(plan).points(0.01))
+        seen = [shapely.Polygon(part.points(0.01)) for part in uncovered(plan)]
+        assert sum(part.area for part in seen) == pytest.approx(
+            half.area - half.intersection(bit).area, abs=2.0
+        )
+        assert all(part.intersection(bit).area < 0.5 for part in seen)
+    edge = plan.head.side.edge
+    across = shapely.LineString([(-50.0, edge.y), (900.0, edge.y)]).intersection(bit)
+    deep = plan.head.blade.bit.depth + plan.design.allowances.trimming
+    assert across.length == pytest.approx(deep, abs=0.1)
