@@ -84,8 +84,8 @@ def test_margin_and_overlap() -> None:
         (("letter", None, "8 in"), ["--overlap"], "room between joins"),
         (("letter", None, "-1 in"), ["--overlap"], "make it more"),
         (("letter", None, "10"), ["--overlap"], "unit"),
-        (("b5", "x", "y"), ["--paper", "--margin", "--overlap"], ""),
-        (("letter", "5 in", "-1 mm"), ["--overlap", "--margin"], ""),
+        (("b5", "x", "y"), ["--paper", "--margin", "--overlap"], "choose one"),
+        (("letter", "5 in", "-1 mm"), ["--overlap", "--margin"], "make it less"),
     ],
 )
 def test_every_fault_at_once(
