@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from .. import rounding
-from ..bar_plan import Mark
 from ..blank import ForgePlan
 from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
-from .common import bar_face, best, towards_thick, waist_at
+from .common import bar_face, best, strip_edges, towards_thick
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, HOT_WORK
 
@@ -55,7 +54,7 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
     board.add(bar_face(plan), Purpose.OUTLINE, at=(0.0, wide / 2.0))
     for mark in plan.marks:
         if mark.face == "inner":
-            low, high = _across(plan, mark)
+            low, high = strip_edges(plan, mark.x)
             board.line(Purpose.MARK, (mark.x, low), (mark.x, high))
             board.add(flag_mark(mark.x, low - 0.8, towards_thick(plan, mark)), Purpose.MARK)
     if plan.fold.halves == 2 and not plan.poll:
@@ -94,7 +93,7 @@ def _inner_face(board: Board, plan: ForgePlan) -> float:
     board.across(start, end, level, _figure(board, plan, "L  cut", "cut", end - start),
                  starts=(0.0, 0.0), bold=True)  # fmt: skip
     if fold.waisted:
-        low, high = _across(plan, Mark("inner", "", 0.0))
+        low, high = strip_edges(plan, 0.0)
         board.upright(low, high, end + 7.0, f"middle {board.measure(high - low)}",
                       starts=(0.0, 0.0))  # fmt: skip
     return level
@@ -133,15 +132,6 @@ def _outer_face(board: Board, plan: ForgePlan, base: float) -> float:
     board.across(-poll, poll, top, _figure(board, plan, "P", "poll", plan.poll),
                  starts=(top - 6.0, top - 6.0), bold=True)  # fmt: skip
     return top
-
-
-def _across(plan: ForgePlan, mark: Mark) -> tuple[float, float]:
-    """The edges of the inner face's strip at a mark: a waisted plate is narrow between its ends."""
-    wide = plan.design.bar.width
-    if not plan.fold.waisted:
-        return 0.0, wide
-    low, high = waist_at(plan, mark.x)
-    return wide / 2.0 + low, wide / 2.0 + high
 
 
 def _words(plan: ForgePlan, units: str) -> str:

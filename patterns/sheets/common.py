@@ -73,6 +73,16 @@ def waist_at(plan: ForgePlan, x: float) -> tuple[float, float]:
     return -down, up
 
 
+def strip_edges(plan: ForgePlan, x: float) -> tuple[float, float]:
+    """The edges of a face's strip at a mark, its lower edge at 0: a waisted plate is narrow between
+    its ends [mm]."""
+    wide = plan.design.bar.width
+    if not plan.fold.waisted:
+        return 0.0, wide
+    low, high = waist_at(plan, x)
+    return wide / 2.0 + low, wide / 2.0 + high
+
+
 def towards_thick(plan: ForgePlan, mark: Mark) -> float:
     """On which side of a mark the bar is left thick: 1 to the right, -1 to the left.
 

@@ -33,6 +33,7 @@ from .common import (
     part_face,
     passes,
     strap_face,
+    strip_edges,
     towards_thick,
     waist_at,
 )
@@ -178,7 +179,7 @@ def _marked(
         for mark in plan.marks:
             if mark.face != face:
                 continue
-            foot, head = (0.0, wide) if not plan.fold.waisted else _across(plan, mark.x)
+            foot, head = strip_edges(plan, mark.x)
             board.line(Purpose.MARK, (mark.x, low + foot), (mark.x, low + head))
             if face == "outer":
                 sign = wedge_mark(mark.x, low + head + 0.8, down=True)
@@ -218,11 +219,6 @@ def _marked(
         starts=(0.0, -7.0),
     )
     return "Both faces as if the bar were rolled over on its long edge: left stays left."
-
-
-def _across(plan: ForgePlan, x: float) -> tuple[float, float]:
-    low, high = waist_at(plan, x)
-    return plan.design.bar.width / 2.0 + low, plan.design.bar.width / 2.0 + high
 
 
 def _fullered(board: Board, plan: ForgePlan) -> str:
