@@ -1,0 +1,131 @@
+"""A set of files to cut, and what each is to be cut from: ``parts.json``.
+
+The list goes with the files, so that they can be checked and nested without the profile.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from .errors import BadInputError, Fault
+
+NAME = "parts.json"
+MOST = 10_000
+"""No quantity is larger."""
+_LARGEST = 1_000_000  # bytes
+
+
+@dataclass(frozen=True)
+class Item:
+    """One file of the set.
+
+    ``stock`` says what it is cut from, ``thickness`` [mm] how thick that is. ``along`` tells that
+    the file's x lies along the direction in which the stock was rolled; where it is false, the part
+    may be turned. ``kerf`` [mm] is the width of cut that the contours already allow for; 0 where
+    they are nominal.
+    """
+
+    file: str
+    title: str
+    quantity: int
+    process: str
+    thickness: float
+    stock: str
+    along: bool = False
+    kerf: float = 0.0
+
+
+@dataclass(frozen=True)
+class CutSet:
+    """The items of a set, for which head and revision they are."""
+
+    head: str
+    revision: str
+    items: tuple[Item, ...]
+
+    def item(self, file: str) -> Item | None:
+        """The item of a file's name, if there is one."""
+        return next((item for item in self.items if item.file == file), None)
+
+
+def as_json(found: CutSet) -> bytes:
+    """The list as it is written beside the files; lengths in mm."""
+    data = {
+        "head": found.head,
+        "revision": found.revision,
+        "units": {"length": "mm"},
+        "parts": [asdict(item) for item in found.items],
+    }
+    return (json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def load(path: Path) -> CutSet:
+    """Read a list; ``path`` is the file or its folder.
+
+    Raises :class:`BadInputError` with every fault for one that cannot be read or is no such list.
+    """
+    file = path / NAME if path.is_dir() else path
+    try:
+        if file.stat().st_size > _LARGEST:
+            raise ValueError("it is too large for one")
+        data = json.loads(file.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error).splitlines()[0]
+        raise BadInputError(
+            [Fault(str(file), reason, "a list of parts as eyewrap template writes it")]
+        ) from None
+    return _read(data, str(file))
+
+
+_KINDS: Mapping[str, tuple[tuple[type, ...], str]] = {
+    "file": ((str,), "a file's name"),
+    "title": ((str,), "words"),
+    "quantity": ((int,), f"a whole number from 1 to {MOST}"),
+    "process": ((str,), "a process"),
+    "thickness": ((int, float), "more than 0 mm, up to 1000"),
+    "stock": ((str,), "words"),
+    "along": ((bool,), "true or false"),
+    "kerf": ((int, float), "0 mm or more, up to 100"),
+}
+
+
+def _read(data: Any, where: str) -> CutSet:
+    faults: list[Fault] = []
+    rows = data.get("parts") if isinstance(data, dict) else None
+    if not isinstance(data, dict) or not isinstance(rows, list):
+        raise BadInputError([Fault(where, "no parts", "a list of parts")])
+    items = []
+    for number, row in enumerate(rows, 1):
+        found = _item(row, f"{where}, part {number}", faults)
+        if found is not None:
+            items.append(found)
+    if faults:
+        raise BadInputError(faults)
+    return CutSet(str(data.get("head", "")), str(data.get("revision", "")), tuple(items))
+
+
+def _item(row: Any, where: str, faults: list[Fault]) -> Item | None:
+    if not isinstance(row, dict):
+        faults.append(Fault(where, repr(row)[:60], "a table of a part"))
+        return None
+    before = len(faults)
+    for key, (kinds, allowed) in _KINDS.items():
+        value = row.get(key)
+        fine = isinstance(value, kinds) and (bool in kinds or not isinstance(value, bool))
+        if fine and key == "quantity":
+            fine = 1 <= value <= MOST
+        elif fine and key == "thickness":
+            fine = 0.0 < value <= 1000.0
+        elif fine and key == "kerf":
+            fine = 0.0 <= value <= 100.0
+        elif fine and key == "file":
+            fine = value not in ("", ".", "..") and not set(value) & set('/\\:\0')
+        if not fine:
+            faults.append(Fault(f"{where}, {key}", repr(value)[:60], allowed))
+    if len(faults) > before:
+        return None
+    return Item(**{key: row[key] for key in _KINDS})
