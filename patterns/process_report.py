@@ -75,6 +75,8 @@ def amount(rule: str, value: float, units: str) -> str:
         return _both(imperial, metric, units)
     if rule == "pierce":
         return f"{value:.2g} s" if value < 10.0 else f"{value:.0f} s"
+    if value == 0.0:
+        return "none"
     shown = _both(_length(rule, value, "in"), _length(rule, value, "mm"), units)
     return f"± {shown}" if rule == "deviation" else shown
 
@@ -224,9 +226,7 @@ def sheet(process: Process, thickness: float, units: str, kerf: float | None = N
     for figure in figures(process, thickness, kerf).values():
         lines += _ruled(figure, units, sources)
     term = process.marks_term
-    said = (
-        "can mark without cutting through" if process.marks else "no marks: it cuts or it does not"
-    )
+    said = "can mark without cutting through" if process.marks else "cannot mark, only cut through"
     lines += _entry("marks", f"{said} {sources.cite(term.origin)}", term.note)
     lines += _deviations(process, thickness, units, sources)
     lines += ["", "It cuts"]

@@ -64,7 +64,7 @@ class Rules:
 # What the sources say ----------------------------------------------------------------------------
 
 FIGURES = (
-    "kerf", "hole", "slot", "inside_radius", "web", "edge", "spacing", "margin", "letter", "bridge",
+    "kerf", "inside_radius", "hole", "slot", "web", "edge", "spacing", "margin", "letter", "bridge",
     "smallest_part", "deviation", "feed", "pierce", "lead",
 )  # fmt: skip
 """Every rule that is a figure, each after those that it is made of."""
