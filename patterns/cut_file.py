@@ -42,6 +42,9 @@ ROLES = ("outside", "inside", "mark")
 _BINARY = b"AutoCAD Binary DXF"
 _ENTITY = re.compile(rb"(?:^|\n)[ \t]*0[ \t]*\r?\n[ \t]*[0-9]?[A-Za-z_]")
 _UNIT_IN_NAME = re.compile(r"-(in|mm)$", re.IGNORECASE)
+_UNIT_CODE = re.compile(
+    rb"\n[ \t]*9[ \t]*\r?\n[ \t]*\$INSUNITS[ \t]*\r?\n[ \t]*70[ \t]*\r?\n[ \t]*(\d{1,4})[ \t]*\r?\n"
+)
 _BLOCK = 1 << 20
 _NO_NAMES = frozenset({"SECTION", "ENDSEC", "EOF", "VERTEX", "SEQEND", "ATTRIB"})
 
@@ -117,7 +120,7 @@ def read(path: Path, layers: Layers = Layers()) -> CutFile:  # noqa: B008 - it i
     data = _bytes(path)
     listed = _looked_through(path, data)
     document = _document(path, data)
-    code = document.header.get("$INSUNITS", 0) if "$INSUNITS" in document.header else 0
+    code = _unit_code(data)
     version = str(document.dxfversion)
     units, scale, declared = "", 1.0, ""
     if code:
@@ -226,6 +229,12 @@ def _looked_through(path: Path, data: bytes) -> int:
                      if section else "a DXF without a section ENTITIES", whole,
                      "write the file anew")  # fmt: skip
     return listed
+
+
+def _unit_code(data: bytes) -> int:
+    """``$INSUNITS`` as the file has it, 0 for none: the library fills in one of its own."""
+    found = _UNIT_CODE.search(data)
+    return int(found[1]) if found else 0
 
 
 def _is_code(text: str) -> bool:
