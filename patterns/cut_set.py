@@ -6,7 +6,7 @@ The list goes with the files, so that they can be checked and nested without the
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -81,15 +81,28 @@ def load(path: Path) -> CutSet:
     return _read(data, str(file))
 
 
-_KINDS: Mapping[str, tuple[tuple[type, ...], str]] = {
-    "file": ((str,), "a file's name"),
-    "title": ((str,), "words"),
-    "quantity": ((int,), f"a whole number from 1 to {MOST}"),
-    "process": ((str,), "a process"),
-    "thickness": ((int, float), "more than 0 mm, up to 1000"),
-    "stock": ((str,), "words"),
-    "along": ((bool,), "true or false"),
-    "kerf": ((int, float), "0 mm or more, up to 100"),
+def _is_name(value: Any) -> bool:
+    return (
+        isinstance(value, str) and value not in ("", ".", "..") and not set(value) & set("/\\:\0")
+    )
+
+
+def _is_number(value: Any, over: float, most: float) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and over < value <= most
+
+
+_KINDS: Mapping[str, tuple[Callable[[Any], bool], str]] = {
+    "file": (_is_name, "a file's name"),
+    "title": (lambda value: isinstance(value, str), "words"),
+    "quantity": (
+        lambda value: isinstance(value, int) and _is_number(value, 0, MOST),
+        f"a whole number from 1 to {MOST}",
+    ),
+    "process": (lambda value: isinstance(value, str), "a process"),
+    "thickness": (lambda value: _is_number(value, 0.0, 1000.0), "more than 0 mm, up to 1000"),
+    "stock": (lambda value: isinstance(value, str), "words"),
+    "along": (lambda value: isinstance(value, bool), "true or false"),
+    "kerf": (lambda value: _is_number(value, -1e-9, 100.0), "0 mm or more, up to 100"),
 }
 
 
@@ -113,19 +126,9 @@ def _item(row: Any, where: str, faults: list[Fault]) -> Item | None:
         faults.append(Fault(where, repr(row)[:60], "a table of a part"))
         return None
     before = len(faults)
-    for key, (kinds, allowed) in _KINDS.items():
-        value = row.get(key)
-        fine = isinstance(value, kinds) and (bool in kinds or not isinstance(value, bool))
-        if fine and key == "quantity":
-            fine = 1 <= value <= MOST
-        elif fine and key == "thickness":
-            fine = 0.0 < value <= 1000.0
-        elif fine and key == "kerf":
-            fine = 0.0 <= value <= 100.0
-        elif fine and key == "file":
-            fine = value not in ("", ".", "..") and not set(value) & set('/\\:\0')
-        if not fine:
-            faults.append(Fault(f"{where}, {key}", repr(value)[:60], allowed))
+    for key, (fits, allowed) in _KINDS.items():
+        if not fits(row.get(key)):
+            faults.append(Fault(f"{where}, {key}", repr(row.get(key))[:60], allowed))
     if len(faults) > before:
         return None
     return Item(**{key: row[key] for key in _KINDS})

@@ -44,6 +44,7 @@ from .drawing import Label, Purpose, Stroke
 from .halves import body_outline, half_outline, half_thickness
 from .head import Head, grown, heights_at
 from .lettering import plain
+from .part import Part
 from .sensitivity import WALL
 from .thickness import Bevel
 from .units import fine, length
@@ -109,19 +110,14 @@ class Opening:
 
 
 @dataclass(frozen=True)
-class Gauge:
+class Gauge(Part):
     """One gauge, ready to be drawn or cut.
 
-    ``cuts`` are closed, the outside first and counter-clockwise, windows and holes after it and
-    clockwise. ``marks`` are scribed and ``labels`` lettered on it. ``use`` says what it is for,
-    where the card does not say so itself.
+    ``page`` is where it is drawn; ``use`` says what it is for, where the card does not say so
+    itself.
     """
 
-    page: str
-    name: str
-    cuts: tuple[Contour, ...]
-    marks: tuple[Stroke, ...]
-    labels: tuple[Label, ...]
+    page: str = ""
     use: str = ""
     openings: tuple[Opening, ...] = ()
 
@@ -438,7 +434,7 @@ def _card(
     ]
     outline = Contour((Vertex(0.0, low), Vertex(wide, low), Vertex(wide, 0.0), *upper,
                        Vertex(0.0, 0.0)))  # fmt: skip
-    return Gauge(page, name, (outline,), (), tuple(labels), openings=tuple(placed))
+    return Gauge(name, (outline,), (), tuple(labels), page, openings=tuple(placed))
 
 
 # Plugs -----------------------------------------------------------------------------------------
@@ -547,7 +543,7 @@ def _plug(plan: ForgePlan, units: str, name: str, outline: Contour, use: str) ->
         ],
         (box.left + 0.42 * box.width, 0.0),
     )
-    return Gauge("eye", name, (outline,), tuple(marks), tuple(labels), use)
+    return Gauge(name, (outline,), tuple(marks), tuple(labels), "eye", use)
 
 
 def _halved(size: str) -> list[str]:
@@ -588,7 +584,7 @@ def go_over(plan: ForgePlan, units: str) -> Gauge:
         "Lay it on the iron, poll to poll and centre line to centre line: what stands out all "
         f"round is to come off. Head {length(head.length, units)} long."
     )
-    return Gauge("head", "HEAD, GO-OVER", (outline, hole), tuple(marks), tuple(labels), use)
+    return Gauge("HEAD, GO-OVER", (outline, hole), tuple(marks), tuple(labels), "head", use)
 
 
 def negative(plan: ForgePlan, units: str) -> Gauge:
@@ -611,7 +607,7 @@ def negative(plan: ForgePlan, units: str) -> Gauge:
         "off, where light shows there is too little. "
         f"Frame at least {length(FRAME, units)} wide."
     )
-    return Gauge("negative", "HEAD, WINDOW", (frame, window), (), tuple(labels), use)
+    return Gauge("HEAD, WINDOW", (frame, window), (), tuple(labels), "negative", use)
 
 
 # The halves ------------------------------------------------------------------------------------
@@ -648,7 +644,7 @@ def half_template(plan: ForgePlan, units: str) -> Gauge:
         wish,
     )
     return Gauge(
-        "halves", name, (outline,), tuple(marks), tuple(labels), _half_use(plan, units)
+        name, (outline,), tuple(marks), tuple(labels), "halves", _half_use(plan, units)
     )  # fmt: skip
 
 

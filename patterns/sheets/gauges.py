@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from ..blank import ForgePlan
 from ..contour import Bounds, Point
-from ..drawing import Drawing, Label, Purpose
+from ..drawing import Drawing
 from ..gauges import TOLERANCE, Gauge, gauges, plug_fit
 from ..halves import half_outline
 from ..units import fine, length
@@ -54,15 +54,9 @@ def draw(plan: ForgePlan, units: str) -> tuple[Drawing, ...]:
 
 def place(board: Board, gauge: Gauge, at: Point = (0.0, 0.0)) -> None:
     """A gauge as it will be cut, with all that stands on it."""
-    for cut in gauge.cuts:
-        board.add(cut, Purpose.CUT, at)
-    for mark in gauge.marks:
-        board.add(mark.contour, mark.purpose, at, mark.filled)
-    for label in gauge.labels:
-        board.labels.append(
-            Label(label.text, label.x + at[0], label.y + at[1], label.height, label.anchor,
-                  label.angle, label.bold)
-        )  # fmt: skip
+    drawing = gauge.moved(*at).drawing(gauge.name, gauge.name)
+    board.strokes += drawing.strokes
+    board.labels += drawing.labels
 
 
 def _box(gauge: Gauge) -> Bounds:
