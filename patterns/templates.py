@@ -37,7 +37,7 @@ from .lettering import plain, width
 from .part import Part
 from .processes import Rules, rules
 from .room import Room
-from .units import MM_PER_INCH, length, section
+from .units import MM_PER_INCH, fine, length, section
 
 LETTERS = ("mark", "stencil", "none")
 """What becomes of letters: marked, cut through, or left off."""
@@ -56,6 +56,9 @@ PITCH = 2.0
 """Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
 LIGHT = 0.4
 """What a drift plate's window is larger by than the drift, all round [mm]: as much as shows."""
+
+NO_ODDS = 0.005
+"""Two limits that differ by less are the same [mm]."""
 
 
 @dataclass(frozen=True)
@@ -506,10 +509,10 @@ def _gauges(
             box = one.cuts[-1].bounds
             sizes = [max(box.width, box.height)]
         off = max((off_at(way.rules, size) for size in sizes), default=0.0)
-        if fit is not None and not way.rules.fitted and off > fit + 1e-9:
+        if fit is not None and not way.rules.fitted and off > fit + NO_ODDS:
             raise BadInputError(
-                [Fault(named, f"cut true to {off:.2f} mm by {way.sheet}",
-                       f"true to {fit:.2f} mm: that is what it tries",
+                [Fault(named, f"cut true to {fine(off, way.units)} by {way.sheet}",
+                       f"true to {fine(fit, way.units)}: that is what it tries",
                        "have it cut by a finer process or in thinner sheet, or file one by hand "
                        "to the printed gauge")]
             )  # fmt: skip
