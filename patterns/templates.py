@@ -25,8 +25,8 @@ from itertools import pairwise
 
 import shapely
 
+from . import cut_check, iso_9013, report, rounding, stencil
 from . import gauges as gauge
-from . import iso_9013, report, rounding, stencil
 from .bar_views import bar_face, towards_thick
 from .blank import ForgePlan
 from .contour import Contour, Point
@@ -38,6 +38,7 @@ from .lettering import plain, width
 from .part import Part
 from .processes import Rules, rules, write_thickness
 from .room import Room
+from .to_cut import runs_of
 from .units import MM_PER_INCH, fine, length, section
 
 LETTERS = ("mark", "stencil", "none")
@@ -617,6 +618,19 @@ def _cut_letters(
 
 def _sound(name: str, part: Part, way: Way) -> Part:
     """The part, if it can be cut so; else refused with every reason."""
+    found = cut_check.faults(runs_of(part.drawing(name, part.name)), way.rules)
+    faults = [
+        Fault(
+            f"{name}, {way.sheet}",
+            finding.words(way.units),
+            "none of it",
+            f"{finding.change}; {FINER}",
+        )
+        for finding in found
+        if finding.severity == "fault"
+    ]
+    if faults:
+        raise BadInputError(faults)
     return part
 
 
