@@ -77,7 +77,7 @@ def _check(options: argparse.Namespace) -> int:
             if entry is not None:
                 entries.append(entry)
     if faults:
-        raise BadInputError(faults)
+        raise BadInputError(dict.fromkeys(faults))  # each once
     if options.json:
         found = check_report.data(entries)
         say([json.dumps(found, indent=2, allow_nan=False, ensure_ascii=False)])
@@ -89,7 +89,7 @@ def _check(options: argparse.Namespace) -> int:
 def _asked(
     options: argparse.Namespace, units: str, faults: list[Fault]
 ) -> tuple[str | None, float | None]:
-    """Process and thickness [mm] as the options have them."""
+    """Process and thickness [mm] as the options have them; neither, if they are at fault."""
     from ..processes import find, read_thickness, rules, unknown
     from ..units import NotALengthError
 
@@ -105,7 +105,7 @@ def _asked(
                                 "measure the sheet, or say its gauge"))  # fmt: skip
     if process is not None and thickness is not None:
         tried(partial(rules, process, thickness, units), faults)
-    return process, thickness
+    return (None, None) if faults else (process, thickness)
 
 
 def _files(text: str) -> list[tuple[Path, Item | None]]:
@@ -171,13 +171,12 @@ def _rules(
         return None
     if process is None or thickness is None:
         lacking = "--process" if process is None else "--thickness"
-        raise BadInputError([Fault(f"{lacking}, {path.name}", "nothing", "both or neither of "
-                                   "--process and --thickness", "say it too")])  # fmt: skip
+        raise BadInputError([Fault(lacking, "nothing", "both or neither of --process and "
+                                   "--thickness, for a file that no list has",
+                                   "say it too")])  # fmt: skip
     try:
         return processes.rules(process, thickness, units)
     except BadInputError as error:
-        if asked[0] is not None and asked[1] is not None:
-            return None  # told already, once for all files
         raise BadInputError(
             dataclasses.replace(fault, field=f"{fault.field.removeprefix('--')} of {path.name}")
             for fault in error.faults
