@@ -25,6 +25,7 @@ from .commands import (
     processes,
     shelf,
     steels,
+    template,
 )
 from .commands.common import BAD_INPUT, DONE, STOPPED
 from .errors import BadInputError
@@ -90,7 +91,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes, check,
+        steels, template, processes, check,
     ):  # fmt: skip
         each.add(commands)
     return parser

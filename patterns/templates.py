@@ -120,8 +120,9 @@ def usual_way(units: str) -> Way:
 class Template:
     """A part with what it is cut from: ``stock`` in words and its thickness [mm].
 
-    ``along`` tells that x lies along the direction in which the stock was rolled. ``said`` is what
-    its maker or user must know of it beyond its name.
+    ``along`` tells that x lies along the direction in which the stock was rolled; ``sawn`` that it
+    is a length of bar, which no rule of the sheet is for. ``said`` is what its maker or user must
+    know of it beyond its name.
     """
 
     name: str
@@ -131,6 +132,7 @@ class Template:
     thickness: float
     along: bool = False
     said: str = ""
+    sawn: bool = False
 
     def drawing(self) -> Drawing:
         """The part by itself, as it goes to the cutter."""
@@ -440,7 +442,8 @@ def _of_stock(
         "Its length lies along the direction of rolling.")  # fmt: skip
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
-    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said)
+    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
+                    own.fitted)  # fmt: skip
 
 
 def _rolled(room: Room, long: float, wide: float) -> list[Stroke]:
