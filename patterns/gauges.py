@@ -421,7 +421,7 @@ def _cell(opening: Opening, made: Made) -> float:
 def _cut_row(opening: Opening, made: Made) -> tuple[Contour, ...]:
     """An opening's first row, cut through, from the origin on."""
     assert made.stencil is not None
-    return stencil.word(opening.rows[0], *made.stencil)
+    return stencil.word(opening.rows[0].replace("'", ""), *made.stencil)
 
 
 def _height(row: int) -> float:

@@ -87,6 +87,7 @@ LAYERS = [
     "contents",
     "cut_set",
     "cut_file",
+    "narrow",
     "cut_check",
     "check_report",
     "nest",
