@@ -22,6 +22,7 @@ from .commands import (
     predict,
     printer,
     processes,
+    proof,
     shelf,
     steels,
 )

@@ -46,7 +46,8 @@ class Cut:
 
     ``path`` is where the middle of the kerf runs, ``edge`` what the part is left with. ``left`` is
     the most metal that stays in an inside corner, as the cut is round. ``why`` says what is wrong
-    where it cannot be cut so, and ``at`` where; then there is neither path nor edge.
+    where it cannot be cut so, ``at`` where, and ``wide`` how wide the narrowest place is; then
+    there is neither path nor edge.
     """
 
     run: Run
@@ -57,6 +58,7 @@ class Cut:
     left: float = 0.0
     why: str = ""
     at: Point | None = None
+    wide: float | None = None
 
 
 def cuts(found: CutFile, kerf: float, *, on_line: bool = False) -> tuple[Cut, ...]:
@@ -107,7 +109,7 @@ def _cut(run: Run, number: int, kerf: float, on_line: bool) -> Cut:
         path = contour if on_line else parallel(contour, out)
         edge = parallel(path, -out)
     except OffsetError as error:
-        return Cut(run, number, inside, why=error.reason, at=error.at)
+        return Cut(run, number, inside, why=error.reason, at=error.at, wide=error.width)
     left = max(_rounds(path, kerf, inside), default=0.0)
     if not on_line:  # a fillet smaller than the kerf's own leaves metal too
         points = [piece.at(share) for piece in contour.pieces for share in (0.0, 0.5)]
@@ -233,7 +235,7 @@ def _sheet(rules: Rules | None, kerf: float, units: str) -> str:
     shown = f"kerf {_fine(kerf, units)}"
     if rules is None:
         return shown
-    return f"{rules.process} in {write_thickness(rules.thickness, units)}, {shown}"
+    return f"{rules.process.capitalize()} in {write_thickness(rules.thickness, units)}, {shown}"
 
 
 def _fine(mm: float, units: str) -> str:
@@ -243,11 +245,13 @@ def _fine(mm: float, units: str) -> str:
 
 def faults(found: Sequence[Cut], units: str) -> list[str]:
     """What cannot be cut so, in words."""
-    return [
-        f"cut {cut.number}: {cut.why} at x {fine(cut.at[0], units)}, y {fine(cut.at[1], units)}"
-        for cut in found
-        if cut.why and cut.at is not None
-    ]
+    said = []
+    for cut in found:
+        if cut.why and cut.at is not None:
+            x, y = (fine(c, units) for c in cut.at)
+            wide = "" if cut.wide is None else f", {fine(cut.wide, units)} wide"
+            said.append(f"cut {cut.number} cannot be made: {cut.why} at x {x}, y {y}{wide}")
+    return said
 
 
 def draw(
