@@ -90,7 +90,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes,
+        steels, processes, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser

@@ -356,7 +356,7 @@ def _numbered(board: Board, cut: Cut, falls: Sequence[Any]) -> None:
     if cut.inside:
         area = shapely.Polygon(cut.run.contour.points(0.05))
         middle = shapely.maximum_inscribed_circle(area, 0.1)
-        x, y = middle.coords[0]
+        x, y = (float(c) for c in middle.coords[0])
         if middle.length > math.hypot(wide, NUMBER) / 2.0 + 1.0:
             places.append((x - wide / 2.0, y - NUMBER / 2.0))
     x, y = cut.run.contour.vertices[0][:2]
