@@ -469,7 +469,7 @@ def _circle(entity: Any) -> _Vertices:
 
 
 def _light_polyline(entity: Any) -> _Vertices:
-    points = [(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]
+    points = [tuple(map(float, each)) for each in entity.get_points("xyb")]
     return points, bool(entity.closed)
 
 

@@ -29,7 +29,8 @@ from .sheets.words import AID
 from .units import fine, length
 
 BROAD = 183.0
-"""Words are set no wider than this [mm], or than what is drawn."""
+BROADEST = 225.0
+"""Words are set this wide [mm], or as wide as what is drawn, up to the second figure."""
 FLAT = 0.002
 """Sagitta [mm] of what Shapely is asked about."""
 GAP = 2.5
@@ -284,12 +285,11 @@ def draw(
         _pierce(board, cut, kerf)
         if cut.at is not None:
             _struck(board, cut.at)
-    _dimensions(board, size, drawn)
     falls = scrap(every, kerf)
-    for cut in every:
-        _numbered(board, cut, falls)
+    _dimensions(board, size, drawn)
+    _numbered(board, every)
     low = min(_around([s.contour for s in board.strokes]).bottom, drawn.bottom - 14.0)
-    broad = max(BROAD, drawn.width)
+    broad = min(max(BROAD, drawn.width), BROADEST)
     above = drawn.top + 9.0
     for text in reversed(_facts(found, every, rules, kerf, size, on_line, units)):
         above = board.paragraph(text, drawn.left, above, broad, NOTE, upwards=True)
@@ -346,30 +346,61 @@ def _struck(board: Board, at: Point, arm: float = 4.0) -> None:
         board.line(Purpose.OUTLINE, (x - arm, y - sign * arm), (x + arm, y + sign * arm))
 
 
-def _numbered(board: Board, cut: Cut, falls: Sequence[Any]) -> None:
-    """The place of a cut in the order, in its scrap where it has room, else beside it."""
+def _numbered(board: Board, every: Sequence[Cut]) -> None:
+    """Each cut's place in the order, ringed: in its scrap, or in its metal, where it has room, else
+    beside it; clear of lines, letters and each other."""
     import shapely
 
-    text = str(cut.number)
-    wide, box = width(text, NUMBER), cut.run.contour.bounds
-    places: list[Point] = []
-    if cut.inside:
-        area = shapely.Polygon(cut.run.contour.points(0.05))
-        middle = shapely.maximum_inscribed_circle(area, 0.1)
-        x, y = (float(c) for c in middle.coords[0])
-        if middle.length > math.hypot(wide, NUMBER) / 2.0 + 1.0:
-            places.append((x - wide / 2.0, y - NUMBER / 2.0))
-    x, y = cut.run.contour.vertices[0][:2]
-    for far in (2.0, 4.0, 7.0, 11.0, 16.0):
-        places += [
-            (box.left - wide - far, box.top + far - 1.0),
-            (box.right + far, box.top + far - 1.0),
-            (box.left - wide - far, box.bottom - NUMBER - far + 1.0),
-            (box.right + far, box.bottom - NUMBER - far + 1.0),
-            (box.left - wide - far, (box.bottom + box.top - NUMBER) / 2.0),
-            ((box.left + box.right - wide) / 2.0, box.top + far),
-        ]
-    board.word(text, places, NUMBER)
+    lines = [_line(stroke.contour) for stroke in board.strokes]
+    tree = shapely.STRtree(lines)
+    shapes = {cut.number: shapely.Polygon(cut.run.contour.points(0.05)) for cut in every}
+    holes = [shapes[cut.number] for cut in every if cut.inside]
+    outside = shapely.STRtree(holes)
+    taken: list[Any] = []
+    for cut in every:
+        text = str(cut.number)
+        radius = math.hypot(width(text, NUMBER), NUMBER) / 2.0 + 0.8
+        shape = shapes[cut.number]
+        if not cut.inside:
+            near = [holes[i] for i in outside.query(shape) if holes[i].within(shape)]
+            shape = shape.difference(shapely.union_all(near)) if near else shape
+        for x, y in _places(cut, shape, radius):
+            disc = shapely.Point(x, y).buffer(radius + CLEAR)
+            if len(tree.query(disc, predicate="intersects")) == 0 and not any(
+                disc.intersects(other) for other in taken
+            ):
+                break
+        taken.append(shapely.Point(x, y).buffer(radius + CLEAR))
+        board.add(Contour.circle(x, y, radius), Purpose.DIMENSION)
+        board.text(text, x, y - NUMBER / 2.0, NUMBER, "middle")
+
+
+def _places(cut: Cut, shape: Any, radius: float) -> Iterator[Point]:
+    """Where a number may stand, the best first: within its own shape, else round about it."""
+    import shapely
+
+    fits = shape.buffer(-radius - CLEAR)
+    if not fits.is_empty:
+        parts = getattr(fits, "geoms", [fits])
+        middle = shapely.maximum_inscribed_circle(max(parts, key=lambda p: p.area), 0.1).coords[0]
+        yield float(middle[0]), float(middle[1])
+        left, low, right, high = fits.bounds
+        xs, ys = np.meshgrid(np.linspace(left, right, 17), np.linspace(high, low, 17))
+        within = shapely.contains_xy(fits, xs, ys)
+        yield from zip(xs[within].tolist(), ys[within].tolist(), strict=True)
+    box = cut.run.contour.bounds
+    x, y = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
+    for far in (1.5, 3.0, 5.0, 8.0, 12.0, 17.0):
+        wide, tall = box.width / 2.0 + radius + far, box.height / 2.0 + radius + far
+        for right, up in ((0, 1), (1, 0), (0, -1), (-1, 0), (1, 1), (1, -1), (-1, -1), (-1, 1)):
+            yield x + right * wide, y + up * tall
+
+
+def _line(contour: Contour) -> Any:
+    import shapely
+
+    points = contour.points(0.05)
+    return shapely.LineString([*points, points[0]] if contour.closed else points)
 
 
 def _hatched(
@@ -379,11 +410,15 @@ def _hatched(
     import shapely
 
     boxes = [shapely.Polygon(label.outline(2.0 * CLEAR).points()) for label in made.labels]
+    rings = [s.contour for s in made.strokes if s.purpose is Purpose.DIMENSION and s.contour.closed]
+    boxes += [shapely.Polygon(ring.points(0.05)).buffer(CLEAR) for ring in rings]
     tree = shapely.STRtree(boxes)
     for area in falls:
         if area.area < _LEAST:
             continue
         free = area.difference(shapely.union_all([boxes[i] for i in tree.query(area)]))
+        if free.is_empty:
+            continue
         left, low, right, high = free.bounds
         steps = range(math.floor((left - high) / (GAP * math.sqrt(2.0))),
                       math.ceil((right - low) / (GAP * math.sqrt(2.0))) + 1)  # fmt: skip
@@ -423,10 +458,12 @@ def facts(
     marks = [run.contour for run in found.runs if run.role == "mark"]
     outlines = sum(not cut.inside for cut in every)
     declared = f"in {_UNITS.get(found.units, found.units)}" if found.units else "of no unit"
+    shown = _sheet(rules, kerf, units)
+    counts = ((outlines, "outline"), (len(every) - outlines, "hole"), (len(marks), "marked line"))
+    things = [counted(number, one) for number, one in counts if number] or ["Nothing"]
     said = [
-        f"File {declared}. {_sheet(rules, kerf, units)}.",
-        f"{counted(outlines, 'outline')}, {counted(len(every) - outlines, 'hole')}, "
-        f"{counted(len(marks), 'mark')}. Overall {length(size.width, units)} x "
+        f"File {declared}. {shown[:1].upper()}{shown[1:]}.",
+        f"{', '.join(things)}. Overall {length(size.width, units)} x "
         f"{length(size.height, units)}. Cut {length(long, units)} long, "
         f"{counted(len(lines), 'pierce')}"
         + (f", {counted(len(leads), 'lead-in')}." if leads else "."),
@@ -463,7 +500,7 @@ def _words(
     )
     said = [
         f"Black is what the cut takes, {_fine(kerf, units)} wide, at its true width: {where}. "
-        "Hatched is what falls out. Sizes are of the part when it is cut. The numbers are the "
+        "Hatched is what falls out. Sizes are of the part when it is cut. Ringed numbers are the "
         "usual order, holes before their outline; the machine's own program rules."
     ]
     left = max((cut.left for cut in every), default=0.0)
@@ -474,7 +511,7 @@ def _words(
             "matters."
         )
     if any(cut.run.lead is not None for cut in every):
-        said.append("Rings are where the torch pierces.")
+        said.append("Empty rings are where the torch pierces.")
     else:
         said.append("The file has no lead-ins: whoever cuts sets where to pierce, in the scrap.")
     said.append(f"Cut edges are sharp and hot: gloves, and break them before use. {AID}")

@@ -96,7 +96,8 @@ def _proof(options: argparse.Namespace) -> int:
     output.write(folder, files)
     for line in said:
         print(line)
-    print(f"{', '.join(files)} in {folder}{os.sep}")
+    listed = ", ".join(files) if len(files) <= 4 else f"{len(files)} files"
+    print(f"{listed} in {folder}{os.sep}")
     if stopped:
         sys.stdout.flush()
         for line in stopped:
