@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -77,7 +77,7 @@ class _Asked:
 
 
 def _proof(options: argparse.Namespace) -> int:
-    from .. import layers, pages
+    from .. import layers, output, pages
 
     units, faults = units_of(options)
     paper = tried(partial(pages.read_paper, options.paper, None, None, units), faults)
@@ -87,12 +87,11 @@ def _proof(options: argparse.Namespace) -> int:
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
     asked = list(_asked(options, units, faults))
+    read = list(_read(asked, table or layers.OWN, faults))
     if faults:
         raise BadInputError(faults)
-    files, said, stopped = _made(asked, table, paper, options, units)
-    folder = _folder(options, asked[0].path)
-    from .. import output
-
+    files, said, stopped = _made(read, paper, options, units)
+    folder = read[0][0].path.parent if options.to is None else Path(options.to)
     output.write(folder, files)
     for line in said:
         print(line)
@@ -104,10 +103,6 @@ def _proof(options: argparse.Namespace) -> int:
             print(line, file=sys.stderr)
         return STOPPED
     return DONE
-
-
-def _folder(options: argparse.Namespace, first: Path) -> Path:
-    return first.parent if options.to is None else Path(options.to)
 
 
 def _asked(options: argparse.Namespace, units: str, faults: list[Fault]) -> Iterator[_Asked]:
@@ -122,8 +117,7 @@ def _asked(options: argparse.Namespace, units: str, faults: list[Fault]) -> Iter
         found = _rules(options, kerf, units, faults)
         if kerf is None and found is not None:
             kerf = found.kerf
-        if kerf is not None:
-            yield _Asked(path, found, kerf, options.on_line)
+        yield _Asked(path, found, kerf or 0.0, options.on_line)  # 0 where a fault is told of
         return
     for option in ("process", "thickness"):
         if getattr(options, option) is not None:
@@ -173,24 +167,31 @@ def _rules(
     return found
 
 
+def _read(
+    asked: Sequence[_Asked], table: Layers, faults: list[Fault]
+) -> Iterator[tuple[_Asked, CutFile]]:
+    """The files as they are read; those that cannot be add their faults to the others."""
+    from .. import cut_file
+
+    for one in asked:
+        found = tried(partial(cut_file.read, one.path, table), faults)
+        if found is None:
+            continue
+        if not found.runs:
+            faults.append(Fault(str(one.path), "nothing to cut or to mark", "lines and arcs"))
+        yield one, found
+
+
 def _made(
-    asked: list[_Asked], table: Layers, paper: Paper, options: argparse.Namespace, units: str
+    read: Sequence[tuple[_Asked, CutFile]], paper: Paper, options: argparse.Namespace, units: str
 ) -> tuple[dict[str, bytes], list[str], list[str]]:
     """The files' bytes by name, what to say of them, and what stops the work."""
-    from .. import cut_file, pages, proof
+    from .. import pages, proof
     from ..writers import pdf, svg
 
-    faults: list[Fault] = []
-    read = [(one, tried(partial(cut_file.read, one.path, table), faults)) for one in asked]
-    for one, found in read:
-        if found is not None and not found.runs:
-            faults.append(Fault(str(one.path), "nothing to cut or to mark", "lines and arcs"))
-    if faults:
-        raise BadInputError(faults)
     files: dict[str, bytes] = {}
     said, stopped = list[str](), list[str]()
     for one, found in read:
-        assert found is not None
         drawing = proof.draw(found, one.rules, one.kerf, units, on_line=one.on_line)
         foot = proof.legend(found, one.rules, one.kerf, units)
         name = _free(proof.name_of(found), files)
