@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from . import __version__
 from .commands import (
+    check,
     choose,
     cut,
     draw,
@@ -90,7 +91,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes, proof,
+        steels, processes, check, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser

@@ -151,7 +151,7 @@ KINDS: dict[str, Kind] = {
     "cannot mark": _fault("marks, which the process cannot make without cutting through",
                           "take them out, or cut the letters as a stencil"),
 }  # fmt: skip
-"""Every kind of finding, in the order in which they are told."""
+"""Every kind of finding, in the order in which they are told, faults before doubts."""
 
 _BY_KIND = {
     "TEXT": "text", "MTEXT": "text", "ATTDEF": "text", "ATTRIB": "text", "RTEXT": "text",
@@ -256,7 +256,7 @@ def check(found: CutFile, rules: Rules | None = None, kerf: float = 0.0) -> Chec
     if not any(run.role in ("outside", "inside", "") for run in found.runs):
         findings.append(Finding("nothing to cut"))
     order = list(KINDS)
-    findings.sort(key=lambda finding: order.index(finding.name))
+    findings.sort(key=lambda each: (each.severity != "fault", order.index(each.name)))
     return Checked(found, rules, tuple(findings), figures(found.runs, rules))
 
 

@@ -71,10 +71,9 @@ def narrow_places(
     edge = _Edge(region)
     found = []
     for rest in rests:
-        width = _narrow(rest, edge, least)
-        if width is not None:
-            at = rest.representative_point()
-            found.append(((round(at.x, 3), round(at.y, 3)), width))
+        place = _narrow(rest, edge, least)
+        if place is not None:
+            found.append(place)
     return found
 
 
@@ -117,11 +116,11 @@ def _widest(region: Any) -> tuple[Point, float]:
 
     way = shapely.maximum_inscribed_circle(region, tolerance=0.002)
     (x, y), _ = shapely.get_coordinates(way)
-    return (round(float(x), 3), round(float(y), 3)), round(2.0 * float(way.length), 2)
+    return _placed((x, y)), round(2.0 * float(way.length), 2)
 
 
-def _narrow(rest: Polygon, edge: _Edge, least: float) -> float | None:
-    """How wide [mm] a place is that the circle does not reach; None if it is a mere tip."""
+def _narrow(rest: Polygon, edge: _Edge, least: float) -> tuple[Point, float] | None:
+    """Where and how wide [mm] a place is that the circle does not reach; None for a mere tip."""
     import numpy as np
     import shapely
 
@@ -130,8 +129,8 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> float | None:
     if free.all():
         return None
     if not free.any():  # cut off from all that the circle reaches
-        width = _widest(rest)[1]
-        return width if width < least - SLACK else None
+        place = _widest(rest)
+        return place if place[1] < least - SLACK else None
     # turn the list so that it begins on the edge, at the end of an arc, then part it
     begin = int(np.flatnonzero(~free & np.roll(free, 1))[0])
     points, free = np.roll(points, -begin, axis=0), np.roll(free, -begin)
@@ -142,9 +141,12 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> float | None:
             shapely.LineString(points[side]) if len(side) > 1 else shapely.Point(points[side[0]])
             for side in sides
         ]
-        gaps = [float(shapely.distance(a, b)) for a, b in pairwise((*flanks, flanks[0]))]
-        width = min((gap for gap in gaps if gap > _ON), default=least)
-        return width if width < least - SLACK else None
+        ways = [shapely.shortest_line(a, b) for a, b in pairwise((*flanks, flanks[0]))]
+        way = min((way for way in ways if way.length > _ON), key=lambda way: way.length,
+                  default=None)  # fmt: skip
+        if way is None or way.length >= least - SLACK:
+            return None
+        return _placed(shapely.get_coordinates(way).mean(axis=0)), round(float(way.length), 2)
     (side,), (arc,) = sides, arcs
     first, last = points[side[-1]], points[side[0]]
     mouth = float(np.hypot(*(last - first)))
@@ -152,6 +154,12 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> float | None:
     reach = shapely.distance(shapely.points(points), shapely.LineString(points[arc])
                              if len(arc) > 1 else shapely.Point(points[arc[0]]))  # fmt: skip
     depth = float(reach.max())
-    if not corners and not (depth > 0.5 * least and rest.area > 0.65 * depth * mouth):
-        return None
-    return round(min(mouth, _widest(rest)[1]), 2) if depth > 0.5 * mouth else round(mouth, 2)
+    keeps = rest.area > 0.65 * depth * mouth
+    if keeps and depth > 0.5 * mouth and (corners or depth > 0.5 * least):
+        at, width = _widest(rest)
+        return at, min(width, round(mouth, 2))
+    return (_placed((first + last) / 2.0), round(mouth, 2)) if corners else None
+
+
+def _placed(at: Any) -> Point:
+    return round(float(at[0]), 3), round(float(at[1]), 3)

@@ -25,9 +25,9 @@ from itertools import pairwise
 
 import shapely
 
+from . import cut_check, iso_9013, report, rounding, stencil
 from . import gauges as gauge
-from . import iso_9013, report, rounding, stencil
-from .bar_views import bar_face, towards_thick
+from .bar_views import bar_face, strip_edges, towards_thick
 from .blank import ForgePlan
 from .contour import Contour, Point
 from .drawing import Drawing, Label, Purpose, Stroke
@@ -38,6 +38,7 @@ from .lettering import plain, width
 from .part import Part
 from .processes import Rules, rules, write_thickness
 from .room import Room
+from .to_cut import runs_of
 from .units import MM_PER_INCH, fine, length, section
 
 LETTERS = ("mark", "stencil", "none")
@@ -55,6 +56,8 @@ SMALL = 2.2
 """Letters of the revision [mm]."""
 PITCH = 2.0
 """Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
+POINT = 0.1
+"""A cut that leaves no larger radius makes the point of an edge's notch by itself [mm]."""
 LIGHT = 0.4
 """What a drift plate's window is larger by than the drift, all round [mm]: as much as shows."""
 
@@ -190,8 +193,9 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     marks, labels = list[Stroke](), list[Label]()
     if plan.fold.halves == 2:
         if way.letters == "mark":
-            half = plan.strap.raw_width / 2.0 - deep - 1.0
-            marks.append(_line((0.0, wide / 2.0 - half), (0.0, wide / 2.0 + half)))
+            low, high = strip_edges(plan, 0.0)
+            inset = max(deep + 1.0, (wide - plan.strap.raw_width) / 2.0 + deep + 1.0 - low)
+            marks.append(_line((0.0, low + inset), (0.0, high - inset)))
         else:
             centre = max(CENTRE, asked.hole) / 2.0
             holes.append(Contour.circle(0.0, wide / 2.0, centre).reversed())
@@ -502,8 +506,9 @@ def _made(way: Way) -> Made:
         asked = way.rules
         high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
         letters = (high, asked.slot, asked.bridge)
+    neck = None if way.rules.kerf / 2.0 <= POINT else way.rules.slot
     return Made(
-        max(gauge.WEB, way.rules.web), max(gauge.RELIEF, way.round), letters,
+        max(gauge.WEB, way.rules.web), neck, letters,
         way.letters != "none",
     )  # fmt: skip
 
@@ -617,6 +622,19 @@ def _cut_letters(
 
 def _sound(name: str, part: Part, way: Way) -> Part:
     """The part, if it can be cut so; else refused with every reason."""
+    found = cut_check.faults(runs_of(part.drawing(name, part.name)), way.rules)
+    faults = [
+        Fault(
+            f"{name}, {way.sheet}",
+            finding.words(way.units),
+            "none of it",
+            f"{finding.change}; {FINER}",
+        )
+        for finding in found
+        if finding.severity == "fault"
+    ]
+    if faults:
+        raise BadInputError(faults)
     return part
 
 
