@@ -23,6 +23,7 @@ from .commands import (
     predict,
     printer,
     processes,
+    proof,
     shelf,
     steels,
     template,
@@ -91,7 +92,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, template, processes, check,
+        steels, template, processes, check, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser
