@@ -223,13 +223,13 @@ def _notch_sizes(way: Way, wide: float) -> tuple[tuple[float, float], tuple[floa
     """Mouth and depth of an even notch, and of one with an upright side [mm].
 
     Wide enough for the process, and for the rounding at the bottom to leave the sides: at 45
-    degrees an upright side keeps a fifth of its length if the notch is three radii deep. A notch of
-    45 degrees is a third wider, so that the tool gets well into it.
+    degrees an upright side keeps a fifth of its length if the notch is three radii deep. They are
+    wider than the process's slot, by a tenth and by half, so that the tool gets well in.
     """
     usual, slot, corner = min(NOTCH, wide / 5.0), way.rules.slot, way.round
-    even = max(usual, slot, 2.5 * corner)
+    even = max(usual, 1.1 * slot, 2.5 * corner)
     deep = max(usual, slot, 3.0 * corner)
-    return (even, max(usual, 0.75 * even)), (max(0.75 * usual, 4.0 / 3.0 * slot, deep * 0.75), deep)
+    return (even, max(usual, 0.75 * even)), (max(0.75 * usual, 1.5 * slot, 0.75 * deep), deep)
 
 
 def _uncrowded(plan: ForgePlan, way: Way, even: float, upright: float) -> None:
