@@ -26,6 +26,7 @@ from .commands import (
     proof,
     shelf,
     steels,
+    template,
 )
 from .commands.common import BAD_INPUT, DONE, STOPPED
 from .errors import BadInputError
@@ -91,7 +92,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes, check, proof,
+        steels, template, processes, check, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser

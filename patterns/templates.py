@@ -120,8 +120,9 @@ def usual_way(units: str) -> Way:
 class Template:
     """A part with what it is cut from: ``stock`` in words and its thickness [mm].
 
-    ``along`` tells that x lies along the direction in which the stock was rolled. ``said`` is what
-    its maker or user must know of it beyond its name.
+    ``along`` tells that x lies along the direction in which the stock was rolled; ``sawn`` that it
+    is a length of bar, which no rule of the sheet is for. ``said`` is what its maker or user must
+    know of it beyond its name.
     """
 
     name: str
@@ -131,6 +132,7 @@ class Template:
     thickness: float
     along: bool = False
     said: str = ""
+    sawn: bool = False
 
     def drawing(self) -> Drawing:
         """The part by itself, as it goes to the cutter."""
@@ -221,12 +223,13 @@ def _notch_sizes(way: Way, wide: float) -> tuple[tuple[float, float], tuple[floa
     """Mouth and depth of an even notch, and of one with an upright side [mm].
 
     Wide enough for the process, and for the rounding at the bottom to leave the sides: at 45
-    degrees an upright side keeps a fifth of its length if the notch is three radii deep.
+    degrees an upright side keeps a fifth of its length if the notch is three radii deep. A notch of
+    45 degrees is a third wider, so that the tool gets well into it.
     """
     usual, slot, corner = min(NOTCH, wide / 5.0), way.rules.slot, way.round
     even = max(usual, slot, 2.5 * corner)
-    upright = max(0.75 * usual, slot, 3.0 * corner)
-    return (even, max(usual, 0.75 * even)), (upright, max(usual, upright))
+    deep = max(usual, slot, 3.0 * corner)
+    return (even, max(usual, 0.75 * even)), (max(0.75 * usual, 4.0 / 3.0 * slot, deep * 0.75), deep)
 
 
 def _uncrowded(plan: ForgePlan, way: Way, even: float, upright: float) -> None:
@@ -440,7 +443,8 @@ def _of_stock(
         "Its length lies along the direction of rolling.")  # fmt: skip
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
-    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said)
+    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
+                    own.fitted)  # fmt: skip
 
 
 def _rolled(room: Room, long: float, wide: float) -> list[Stroke]:
