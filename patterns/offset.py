@@ -568,7 +568,7 @@ def _narrow(contour: Contour, by: float) -> OffsetError:
     import shapely
 
     size = abs(by)
-    region = shapely.Polygon(contour.points(min(0.005, size / 20.0)))
+    region = shapely.Polygon(contour.points(min(0.001, size / 100.0)))
     if by > 0.0:
         region = shapely.box(*region.bounds).buffer(3.0 * size + 1.0).difference(region)
 

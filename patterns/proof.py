@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
@@ -81,26 +81,29 @@ def cuts(found: CutFile, kerf: float, *, on_line: bool = False) -> tuple[Cut, ..
 
 
 def _ordered(runs: Sequence[Run]) -> list[Run]:
-    """Closed contours to cut, each outline after what lies in it."""
+    """Closed contours to cut, each after what lies in it: a part within a hole comes before the
+    hole, and the hole before its own part."""
     import shapely
 
     closed = [run for run in runs if run.contour.closed and run.role in ("outside", "inside")]
-    outside = [run for run in closed if run.role == "outside"]
-    areas = [shapely.Polygon(run.contour.points()) for run in outside]
-    for area in areas:
-        shapely.prepare(area)
-    held: list[list[Run]] = [[] for _ in outside]
-    loose = []
-    for run in closed:
-        if run.role == "outside":
-            continue
-        place = shapely.Point(run.contour.vertices[0][:2])
-        around = [i for i, area in enumerate(areas) if area.contains(place)]
-        if around:
-            held[min(around, key=lambda i: float(areas[i].area))].append(run)
-        else:
-            loose.append(run)
-    return [*loose, *(run for own, last in zip(held, outside, strict=True) for run in (*own, last))]
+    areas = [shapely.Polygon(run.contour.points()) for run in closed]
+    firsts = [shapely.Point(run.contour.vertices[0][:2]) for run in closed]
+    tree = shapely.STRtree(areas)
+    within: dict[int | None, list[int]] = defaultdict(list)
+    for i, first in enumerate(firsts):
+        around = [
+            int(j)
+            for j in tree.query(first, predicate="within")
+            if j != i and areas[j].area > areas[i].area
+        ]
+        within[min(around, key=lambda j: float(areas[j].area), default=None)].append(i)
+
+    def after(parent: int | None) -> Iterator[Run]:
+        for i in within[parent]:
+            yield from after(i)
+            yield closed[i]
+
+    return list(after(None))
 
 
 def _cut(run: Run, number: int, kerf: float, on_line: bool) -> Cut:
@@ -354,16 +357,15 @@ def _numbered(board: Board, every: Sequence[Cut]) -> None:
     lines = [_line(stroke.contour) for stroke in board.strokes]
     tree = shapely.STRtree(lines)
     shapes = {cut.number: shapely.Polygon(cut.run.contour.points(0.05)) for cut in every}
-    holes = [shapes[cut.number] for cut in every if cut.inside]
-    outside = shapely.STRtree(holes)
+    areas = list(shapes.values())
+    others = shapely.STRtree(areas)
     taken: list[Any] = []
     for cut in every:
         text = str(cut.number)
         radius = math.hypot(width(text, NUMBER), NUMBER) / 2.0 + 0.8
         shape = shapes[cut.number]
-        if not cut.inside:
-            near = [holes[i] for i in outside.query(shape) if holes[i].within(shape)]
-            shape = shape.difference(shapely.union_all(near)) if near else shape
+        near = [areas[i] for i in others.query(shape, predicate="contains_properly")]
+        shape = shape.difference(shapely.union_all(near)) if near else shape
         for x, y in _places(cut, shape, radius):
             disc = shapely.Point(x, y).buffer(radius + CLEAR)
             if len(tree.query(disc, predicate="intersects")) == 0 and not any(
@@ -457,7 +459,7 @@ def facts(
     long = sum(line.length for line in (*lines, *leads))
     marks = [run.contour for run in found.runs if run.role == "mark"]
     outlines = sum(not cut.inside for cut in every)
-    declared = f"in {_UNITS.get(found.units, found.units)}" if found.units else "of no unit"
+    declared = f"in {_UNITS.get(found.units, found.units)}" if found.units else "without a unit"
     shown = _sheet(rules, kerf, units)
     counts = ((outlines, "outline"), (len(every) - outlines, "hole"), (len(marks), "marked line"))
     things = [counted(number, one) for number, one in counts if number] or ["Nothing"]
@@ -468,6 +470,8 @@ def facts(
         f"{counted(len(lines), 'pierce')}"
         + (f", {counted(len(leads), 'lead-in')}." if leads else "."),
     ]
+    if not found.units:
+        said.append("STOP: the file declares no unit; drawn as if in millimetres.")
     if open_cuts:
         said.append(f"STOP: {counted(len(open_cuts), 'line')} to cut not closed; drawn dashed.")
     stray = [run for run in found.runs if run.role not in ("outside", "inside", "mark")]

@@ -103,7 +103,7 @@ def test_what_is_black(name: str, by: Rules, on_line: bool) -> None:
 
 def test_an_outline_is_left_as_large_as_it_was_drawn() -> None:
     """Round holes keep their size and outlines theirs; on the line both lose half a kerf."""
-    plain = found(Contour.rectangle(0, 0, 50, 30), HOLE)
+    plain = found(Contour.rectangle(20, 0, 70, 30), HOLE)
     hole, outline = proof.cuts(plain, 1.6)
     assert hole.inside
     assert not outline.inside
@@ -168,6 +168,54 @@ def test_holes_come_before_their_own_outline() -> None:
     order = [cut.run.contour for cut in cuts]
     assert order == [WINDOW, HOLE, PLATE, second[1], second[2], second[0]]
     assert [cut.number for cut in cuts] == [1, 2, 3, 4, 5, 6]
+
+
+def test_a_part_within_a_hole_comes_before_the_hole() -> None:
+    """Else it would fall out with the scrap before it is cut."""
+    plate, window = Contour.rectangle(0, 0, 90, 50), Contour.rectangle(5, 5, 60, 45).reversed()
+    part, eye = Contour.rectangle(15, 15, 40, 35), Contour.circle(25, 25, 4).reversed()
+    runs = [Run(plate, "CUT", "outside"), Run(window, "CUT", "inside"),
+            Run(part, "CUT", "outside"), Run(eye, "CUT", "inside")]  # fmt: skip
+    for turned in (runs, runs[::-1]):
+        cuts = proof.cuts(CutFile("in.dxf", "AC1015", "mm", tuple(turned)), 1.0)
+        assert [cut.run.contour for cut in cuts] == [eye, part, window, plate]
+    labels = proof.draw(CutFile("in.dxf", "AC1015", "mm", tuple(runs)), None, 1.0, "mm").labels
+    own = {label.text: shapely.Point(label.x, label.y + label.height / 2.0) for label in labels}
+    assert area(window).difference(area(part)).contains(own["3"])
+    assert area(part).difference(area(eye)).contains(own["2"])
+
+
+def test_the_leads_of_a_file(tmp_path: Path) -> None:
+    """Lead and contour as one open line, as a table of one's own takes them: written, read back,
+    and pierced where they begin."""
+    import ezdxf
+
+    document = ezdxf.new("R2000", units=4)
+    document.layers.add("CUT")
+    pierces = []
+    for number, contour in enumerate((PLATE, HOLE)):
+        path = parallel(contour, -0.8 if number else 0.8)
+        led = with_lead(path, inside=number > 0, length=5.0, clearance=0.8)
+        pierces.append(led.pierce)
+        document.modelspace().add_lwpolyline(
+            [tuple(v) for v in led.path.vertices], format="xyb", dxfattribs={"layer": "CUT"}
+        )
+    document.saveas(tmp_path / "led-mm.dxf")
+    file = cut_file.read(tmp_path / "led-mm.dxf")
+    hole, outline = proof.cuts(file, 1.6, on_line=True)
+    assert (hole.why, outline.why) == ("", "")
+    assert outline.edge is not None
+    assert area(outline.edge).symmetric_difference(area(PLATE)).area < 1.0  # the notch's round
+    drawing = proof.draw(file, None, 1.6, "mm", on_line=True)
+    rings = [
+        ((s.contour.bounds.left + s.contour.bounds.right) / 2.0,
+         (s.contour.bounds.bottom + s.contour.bounds.top) / 2.0)
+        for s in drawing.strokes
+        if s.purpose is Purpose.DIMENSION and s.contour.closed and not s.filled
+    ]  # fmt: skip
+    for pierce in pierces:
+        assert min(math.dist(pierce, ring) for ring in rings) < 1e-6
+    assert "2 lead-ins" in " ".join(label.text for label in drawing.labels)
 
 
 def test_a_lead_takes_nothing_of_the_part() -> None:
