@@ -19,6 +19,7 @@ Bit, plate
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -472,7 +473,15 @@ def strap_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
 
 
 def edge_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
-    yield from _gauges("edge-gauge", "Edge gauge", [gauge.edge_gauge(plan, _made(way))], way, plan)
+    made, deep = _made(way), gauge.notch_depth(plan)
+    keenest = math.radians(plan.design.blade.edge_angle) - gauge.BESIDE
+    relief = gauge.edge_relief(plan, keenest, made)
+    if relief > deep / 2.0:  # of the notch's sides, the better half would be gone
+        raise BadInputError(
+            [Fault("edge-gauge", f"a hole of {way.mm(2.0 * relief)} at the point of a notch "
+                   f"{way.mm(deep)} deep, {way.sheet}", f"{way.mm(deep)} across at most", FINER)]
+        )  # fmt: skip
+    yield from _gauges("edge-gauge", "Edge gauge", [gauge.edge_gauge(plan, made)], way, plan)
 
 
 def drift_plates(plan: ForgePlan, way: Way) -> Iterator[Template]:
