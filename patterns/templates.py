@@ -519,7 +519,9 @@ def _made(way: Way) -> Made:
         asked = way.rules
         high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
         letters = (high, asked.slot, asked.bridge)
-    neck = None if way.rules.kerf / 2.0 <= POINT else way.rules.slot
+    neck = None if way.rules.kerf / 2.0 <= POINT else 1.2 * way.rules.kerf
+    if way.rules.fitted:
+        neck = way.rules.hole * math.sin(gauge.BESIDE)  # drilled first, and sawn to the hole
     return Made(
         max(gauge.WEB, way.rules.web), neck, letters,
         way.letters != "none",
