@@ -99,6 +99,7 @@ class _Edge:
         import numpy as np
         import shapely
 
+        self.region = region
         self._line = region.boundary
         shapely.prepare(self._line)
         runs = [shapely.get_coordinates(line) for line in shapely.get_parts(self._line)]
@@ -116,17 +117,19 @@ class _Edge:
         self._reached = shapely.get_parts(reached)
         self._reached_tree = shapely.STRtree(self._reached)
 
-    def parts_reached(self, arc: Any, least: float) -> int:
-        """From how many separate places the circle comes to an arc that it leaves."""
+    def parts_reached(self, arc: Any, least: float) -> tuple[Any, Any] | None:
+        """Two separate places from which the circle comes to an arc that it leaves, if there are
+        two."""
         import shapely
 
         if len(self._reached) == 1:
-            return 1
+            return None
         which, parts = self._reached_tree.query(
             shapely.points(arc), predicate="dwithin", distance=least / 2.0
         )
-        alone = [parts[which == k] for k in range(len(arc))]
-        return len({int(each[0]) for each in alone if len(each) == 1})
+        from_one = [parts[which == k] for k in range(len(arc))]
+        found = sorted({int(each[0]) for each in from_one if len(each) == 1})
+        return (self._reached[found[0]], self._reached[found[1]]) if len(found) > 1 else None
 
     def touched(self, rest: Polygon, least: float) -> bool:
         """Whether the circle comes up to something that it leaves."""
@@ -157,17 +160,6 @@ class _Edge:
     def _turn(self, one: int, other: int) -> float:
         """From one segment to a later one [rad]; positive where the edge juts out."""
         return math.remainder(float(self._angles[other] - self._angles[one]), math.tau)
-
-    def across(self, at: Any, way: Any, most: float) -> float | None:
-        """How far [mm] it is from a place on the edge to the edge across from it."""
-        import shapely
-
-        ray = shapely.LineString([at + 0.01 * way, at + most * way])
-        met = shapely.intersection(self._segments[self._tree.query(ray)], ray)
-        met = met[~shapely.is_empty(met)]
-        if not len(met):
-            return None
-        return float(shapely.distance(met, shapely.Point(at)).min())
 
     def flank_end(self, at: Any, away: Any, most: float) -> Any:
         """The first jutting corner along the edge from a place on it, away from another near by.
@@ -236,30 +228,30 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> Narrow | None:
         at = _placed(shapely.get_coordinates(way).mean(axis=0))
         return Narrow(at, round(float(way.length), 2), throat)
     (side,), (arc,) = sides, arcs
-    if edge.parts_reached(points[arc], least) > 1:
-        return _pinched(rest, points[side], edge, least)
+    pair = edge.parts_reached(points[arc], least)
+    if pair is not None:
+        return _pinched(rest, pair, edge.region, least)
     return _blind(rest, edge, least, points[side], points[arc])
 
 
-def _pinched(rest: Polygon, side: Any, edge: _Edge, least: float) -> Narrow:
-    """A neck so short that the circles on both sides of it overlap: where its edge juts out."""
-    import numpy as np
+def _pinched(rest: Polygon, pair: tuple[Any, Any], region: Any, least: float) -> Narrow | None:
+    """A neck so short that the circles on both sides of it overlap: as wide as the largest circle
+    that passes from one side to the other."""
+    import shapely
 
-    steps = np.diff(side, axis=0)
-    lengths = np.hypot(steps[:, 0], steps[:, 1])
-    kept = lengths > 1e-6
-    steps, corners = steps[kept] / lengths[kept][:, None], side[1:][kept][:-1]
-    if len(corners):
-        a, b = steps[:-1], steps[1:]
-        turns = np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1))
-        juts = np.cumsum(-np.minimum(turns, 0.0))
-        k = int(np.searchsorted(juts, juts[-1] / 2.0))
-        middle = steps[k] + steps[k + 1]
-        across = np.array([-middle[1], middle[0]]) / np.hypot(*middle)
-        width = edge.across(corners[k], across, least)
-        if width is not None:
-            return Narrow(_placed(corners[k] + across * width / 2.0), round(width, 2))
-    return _widest(rest)
+    near = region.intersection(shapely.box(*rest.bounds).buffer(least))
+    ways = [shapely.shortest_line(each, rest) for each in pair]
+    sides = [shapely.Point(shapely.get_coordinates(way)[0]) for way in ways]
+    low, high = 0.0, least / 2.0
+    for _ in range(9):
+        middle = (low + high) / 2.0
+        through = shapely.get_parts(near.buffer(-middle))
+        passes = shapely.dwithin(through[:, None], sides, 1e-3).all(axis=1).any()
+        low, high = (middle, high) if passes else (low, middle)
+    width = round(2.0 * low, 2)
+    if width >= least - 2.0 * SLACK:
+        return None
+    return Narrow(_placed((shapely.get_coordinates(sides)).mean(axis=0)), width)
 
 
 def _blind(rest: Polygon, edge: _Edge, least: float, side: Any, arc: Any) -> Narrow | None:
@@ -287,7 +279,7 @@ def _blind(rest: Polygon, edge: _Edge, least: float, side: Any, arc: Any) -> Nar
     deep = float(reach.max())
     if deep > 0.5 * least and rest.area > 0.8 * deep * min(mouth, least):
         return _widest(rest)
-    if resting and depth > NICK * mouth:
+    if resting and depth > max(NICK * mouth, 0.1 * least):
         return Narrow(_placed((ends[0] + ends[1]) / 2.0), round(mouth, 2))
     return None
 
