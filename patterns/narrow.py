@@ -17,6 +17,7 @@ is tried in the same way: a point of metal is a tip, a tongue or a neck is too n
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -77,12 +78,13 @@ def narrow_places(polygon: Polygon, least: float, within: bool = True) -> list[N
         return [_widest(region)]
     region = shapely.normalize(region)  # what is open lies on the right of every edge
     opened = reached.buffer(circle + SLACK / 4.0, quad_segs=_QUARTER)
-    rests = [rest for rest in shapely.get_parts(region - opened)
-             if rest.area >= 0.002 * least * least]  # fmt: skip
-    if not rests:
+    rests = [
+        rest for rest in shapely.get_parts(region - opened) if rest.area >= 2e-4 * least * least
+    ]
+    if not rests and len(shapely.get_parts(reached)) == 1:
         return []
     edge = _Edge(region, reached)
-    found = list[Narrow]()
+    found = list(edge.pinches(least))
     for rest in rests:
         place = _narrow(rest, edge, least)
         if place is not None and not any(
@@ -99,7 +101,7 @@ class _Edge:
         import numpy as np
         import shapely
 
-        self.region = region
+        self._region = region
         self._line = region.boundary
         shapely.prepare(self._line)
         runs = [shapely.get_coordinates(line) for line in shapely.get_parts(self._line)]
@@ -117,19 +119,14 @@ class _Edge:
         self._reached = shapely.get_parts(reached)
         self._reached_tree = shapely.STRtree(self._reached)
 
-    def parts_reached(self, arc: Any, least: float) -> tuple[Any, Any] | None:
-        """Two separate places from which the circle comes to an arc that it leaves, if there are
-        two."""
-        import shapely
-
-        if len(self._reached) == 1:
-            return None
-        which, parts = self._reached_tree.query(
-            shapely.points(arc), predicate="dwithin", distance=least / 2.0
-        )
-        from_one = [parts[which == k] for k in range(len(arc))]
-        found = sorted({int(each[0]) for each in from_one if len(each) == 1})
-        return (self._reached[found[0]], self._reached[found[1]]) if len(found) > 1 else None
+    def pinches(self, least: float) -> Iterator[Narrow]:
+        """Short necks between the places that the circle reaches."""
+        one, other = self._reached_tree.query(self._reached, predicate="dwithin", distance=least)
+        for i, j in zip(one.tolist(), other.tolist(), strict=True):
+            if i < j:
+                place = _pinched((self._reached[i], self._reached[j]), self._region, least)
+                if place is not None:
+                    yield place
 
     def touched(self, rest: Polygon, least: float) -> bool:
         """Whether the circle comes up to something that it leaves."""
@@ -228,20 +225,17 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> Narrow | None:
         at = _placed(shapely.get_coordinates(way).mean(axis=0))
         return Narrow(at, round(float(way.length), 2), throat)
     (side,), (arc,) = sides, arcs
-    pair = edge.parts_reached(points[arc], least)
-    if pair is not None:
-        return _pinched(rest, pair, edge.region, least)
     return _blind(rest, edge, least, points[side], points[arc])
 
 
-def _pinched(rest: Polygon, pair: tuple[Any, Any], region: Any, least: float) -> Narrow | None:
+def _pinched(pair: tuple[Any, Any], region: Any, least: float) -> Narrow | None:
     """A neck so short that the circles on both sides of it overlap: as wide as the largest circle
-    that passes from one side to the other."""
+    that passes from one side to the other; None if none passes there."""
     import shapely
 
-    near = region.intersection(shapely.box(*rest.bounds).buffer(least))
-    ways = [shapely.shortest_line(each, rest) for each in pair]
-    sides = [shapely.Point(shapely.get_coordinates(way)[0]) for way in ways]
+    way = shapely.shortest_line(*pair)
+    near = region.intersection(shapely.box(*way.bounds).buffer(least))
+    sides = shapely.points(shapely.get_coordinates(way))
     low, high = 0.0, least / 2.0
     for _ in range(9):
         middle = (low + high) / 2.0
@@ -249,9 +243,9 @@ def _pinched(rest: Polygon, pair: tuple[Any, Any], region: Any, least: float) ->
         passes = shapely.dwithin(through[:, None], sides, 1e-3).all(axis=1).any()
         low, high = (middle, high) if passes else (low, middle)
     width = round(2.0 * low, 2)
-    if width >= least - 2.0 * SLACK:
+    if not 0.01 * least < width < least - 2.0 * SLACK:
         return None
-    return Narrow(_placed((shapely.get_coordinates(sides)).mean(axis=0)), width)
+    return Narrow(_placed(shapely.get_coordinates(sides).mean(axis=0)), width)
 
 
 def _blind(rest: Polygon, edge: _Edge, least: float, side: Any, arc: Any) -> Narrow | None:
