@@ -23,8 +23,10 @@ from .commands import (
     predict,
     printer,
     processes,
+    proof,
     shelf,
     steels,
+    template,
 )
 from .commands.common import BAD_INPUT, DONE, STOPPED
 from .errors import BadInputError
@@ -90,7 +92,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes, check,
+        steels, template, processes, check, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser

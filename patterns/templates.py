@@ -19,14 +19,16 @@ Bit, plate
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import shapely
 
+from . import cut_check, iso_9013, report, rounding, stencil
 from . import gauges as gauge
-from . import iso_9013, report, rounding, stencil
-from .bar_views import bar_face, towards_thick
+from .bar_views import bar_face, strip_edges, towards_thick
 from .blank import ForgePlan
 from .contour import Contour, Point
 from .drawing import Drawing, Label, Purpose, Stroke
@@ -35,8 +37,9 @@ from .gauges import Gauge, Made
 from .head import heights_at
 from .lettering import plain, width
 from .part import Part
-from .processes import Rules, rules
+from .processes import Rules, rules, write_thickness
 from .room import Room
+from .to_cut import runs_of
 from .units import MM_PER_INCH, fine, length, section
 
 LETTERS = ("mark", "stencil", "none")
@@ -54,9 +57,12 @@ SMALL = 2.2
 """Letters of the revision [mm]."""
 PITCH = 2.0
 """Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
+POINT = 0.1
+"""A cut that leaves no larger radius makes the point of an edge's notch by itself [mm]."""
 LIGHT = 0.4
 """What a drift plate's window is larger by than the drift, all round [mm]: as much as shows."""
 
+FINER = "take thinner sheet, or a process with a finer cut"
 NO_ODDS = 0.005
 """Two limits that differ by less are the same [mm]."""
 
@@ -78,7 +84,7 @@ class Way:
 
     @property
     def sheet(self) -> str:
-        return f"{self.rules.process} in {length(self.rules.thickness, self.units)}"
+        return f"{self.rules.process} in {write_thickness(self.rules.thickness, self.units)}"
 
     def mm(self, mm: float) -> str:
         return length(mm, self.units)
@@ -115,8 +121,9 @@ def usual_way(units: str) -> Way:
 class Template:
     """A part with what it is cut from: ``stock`` in words and its thickness [mm].
 
-    ``along`` tells that x lies along the direction in which the stock was rolled. ``said`` is what
-    its maker or user must know of it beyond its name.
+    ``along`` tells that x lies along the direction in which the stock was rolled; ``sawn`` that it
+    is a length of bar, which no rule of the sheet is for. ``said`` is what its maker or user must
+    know of it beyond its name.
     """
 
     name: str
@@ -126,6 +133,7 @@ class Template:
     thickness: float
     along: bool = False
     said: str = ""
+    sawn: bool = False
 
     def drawing(self) -> Drawing:
         """The part by itself, as it goes to the cutter."""
@@ -168,24 +176,18 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     """The blank's contours and marks, its lower edge at y = 0; x as the plan's marks have it."""
     asked, wide = way.rules, plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
-    faults: list[Fault] = []
     outline = bar_face(plan).moved(0.0, wide / 2.0)
     deep = 0.0
     if not plan.fold.waisted:
-        even, upright = _notch_sizes(asked, wide)
+        even, upright = _notch_sizes(way, wide)
         deep = max(even[1], upright[1])
         if deep > wide / 3.0 + 1e-9:
-            faults.append(
-                Fault("blank, notches", f"{way.mm(deep)} deep in a bar {way.mm(wide)} wide",
-                      f"{way.mm(wide / 3.0)} deep, {way.sheet}",
-                      "take thinner sheet, or a process with a finer cut")
+            raise BadInputError(
+                [Fault("blank, notches", f"{way.mm(deep)} deep in a bar {way.mm(wide)} wide, "
+                       f"{way.sheet}", f"{way.mm(wide / 3.0)} deep", FINER)]
             )  # fmt: skip
-            raise BadInputError(faults)
-        try:
-            outline = Contour.rounded(_notched(plan, (start, end, wide), even, upright, way.round))
-        except ValueError:  # neighbours that run into each other
-            faults.append(_crowded(plan, way))
-            raise BadInputError(faults) from None
+        _uncrowded(plan, way, even[0], upright[0])
+        outline = Contour.rounded(_notched(plan, (start, end, wide), even, upright, way.round))
     radius = max(min(HOLE, wide / 8.0), asked.hole / 2.0)
     hole = end - max(3.5 * radius, radius + asked.edge)
     if plan.fold.halves == 1:  # in the tongue, clear of the letters on the body
@@ -194,8 +196,9 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     marks, labels = list[Stroke](), list[Label]()
     if plan.fold.halves == 2:
         if way.letters == "mark":
-            half = plan.strap.raw_width / 2.0 - deep - 1.0
-            marks.append(_line((0.0, wide / 2.0 - half), (0.0, wide / 2.0 + half)))
+            low, high = strip_edges(plan, 0.0)
+            inset = max(deep + 1.0, (wide - plan.strap.raw_width) / 2.0 + deep + 1.0 - low)
+            marks.append(_line((0.0, low + inset), (0.0, high - inset)))
         else:
             centre = max(CENTRE, asked.hole) / 2.0
             holes.append(Contour.circle(0.0, wide / 2.0, centre).reversed())
@@ -217,12 +220,34 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     return _sound("blank", Part("BLANK", (outline, *holes), tuple(marks), tuple(labels)), way)
 
 
-def _notch_sizes(asked: Rules, wide: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Mouth and depth of an even notch, and of one with an upright side [mm]."""
-    usual = min(NOTCH, wide / 5.0)
-    even = max(usual, asked.slot)
-    upright = max(0.75 * usual, asked.slot)
-    return (even, max(usual, 0.75 * even)), (upright, max(usual, upright))
+def _notch_sizes(way: Way, wide: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Mouth and depth of an even notch, and of one with an upright side [mm].
+
+    Wide enough for the process, and for the rounding at the bottom to leave the sides: at 45
+    degrees an upright side keeps a fifth of its length if the notch is three radii deep. They are
+    wider than the process's slot, by a tenth and by half, so that the tool gets well in.
+    """
+    usual, slot, corner = min(NOTCH, wide / 5.0), way.rules.slot, way.round
+    even = max(usual, 1.1 * slot, 2.5 * corner)
+    deep = max(usual, slot, 3.0 * corner)
+    return (even, max(usual, 0.75 * even)), (max(0.75 * usual, 1.5 * slot, 0.75 * deep), deep)
+
+
+def _uncrowded(plan: ForgePlan, way: Way, even: float, upright: float) -> None:
+    """Refuse notches of one edge that have too little metal between them."""
+    for face, mouth in (("outer", even), ("inner", upright)):
+        ends = []
+        for mark in sorted(plan.marks, key=lambda mark: mark.x):
+            if mark.face == face:
+                lean = towards_thick(plan, mark) if face == "inner" else 0.0
+                middle = mark.x + lean * mouth / 2.0
+                ends.append((middle - mouth / 2.0, middle + mouth / 2.0))
+        web = min((b[0] - a[1] for a, b in pairwise(ends)), default=way.rules.web)
+        if web < way.rules.web - 1e-9:
+            raise BadInputError(
+                [Fault("blank, notches", f"{way.mm(max(web, 0.0))} of metal between two, "
+                       f"{way.sheet}", f"{way.mm(way.rules.web)} at least", FINER)]
+            )  # fmt: skip
 
 
 def _notched(
@@ -270,14 +295,6 @@ def notches_said(plan: ForgePlan) -> str:
         case "cut":
             return f"Even notch: the cut, outer face; the middle is the mark. {sides}"
     return sides
-
-
-def _crowded(plan: ForgePlan, way: Way) -> Fault:
-    return Fault(
-        "blank, notches", f"notches for {way.sheet} that run into each other",
-        f"{way.mm(way.rules.web)} of metal between two",
-        "take thinner sheet, or a process with a finer cut",
-    )  # fmt: skip
 
 
 def _mark_rows(plan: ForgePlan, units: str) -> list[str]:
@@ -333,7 +350,7 @@ def head_part(plan: ForgePlan, way: Way) -> Part:
         raise BadInputError(
             [Fault("head, eye's window", f"{way.mm(back)} of metal behind the eye",
                    f"{way.mm(way.rules.edge)} at least, {way.sheet}",
-                   "take thinner sheet, or a process with a finer cut")]
+                   FINER)]
         )  # fmt: skip
     tops, feet = heights_at(made, [back, front])
     half = max(0.3 * min(*tops, *(-foot for foot in feet)), way.rules.slot / 2.0)
@@ -402,7 +419,9 @@ def _of_stock(
     scarf: str,
 ) -> Template:  # fmt: skip
     try:
-        own = rules(way.rules.process, stock[0], way.units)
+        own = replace(way.rules, thickness=stock[0])  # a saw takes any bar
+        if not way.rules.fitted:
+            own = rules(way.rules.process, stock[0], way.units)
     except BadInputError as error:
         raise BadInputError(replace(f, field=f"{name}, thickness") for f in error.faults) from None
     outline = Contour.rectangle(0.0, 0.0, cut, stock[1])
@@ -425,7 +444,8 @@ def _of_stock(
         "Its length lies along the direction of rolling.")  # fmt: skip
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
-    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said)
+    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
+                    own.fitted)  # fmt: skip
 
 
 def _rolled(room: Room, long: float, wide: float) -> list[Stroke]:
@@ -453,7 +473,15 @@ def strap_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
 
 
 def edge_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
-    yield from _gauges("edge-gauge", "Edge gauge", [gauge.edge_gauge(plan, _made(way))], way, plan)
+    made, deep = _made(way), gauge.notch_depth(plan)
+    keenest = math.radians(plan.design.blade.edge_angle) - gauge.BESIDE
+    relief = gauge.edge_relief(plan, keenest, made)
+    if relief > deep / 2.0:  # of the notch's sides, the better half would be gone
+        raise BadInputError(
+            [Fault("edge-gauge", f"a hole of {way.mm(2.0 * relief)} at the point of a notch "
+                   f"{way.mm(deep)} deep, {way.sheet}", f"{way.mm(deep)} across at most", FINER)]
+        )  # fmt: skip
+    yield from _gauges("edge-gauge", "Edge gauge", [gauge.edge_gauge(plan, made)], way, plan)
 
 
 def drift_plates(plan: ForgePlan, way: Way) -> Iterator[Template]:
@@ -491,8 +519,11 @@ def _made(way: Way) -> Made:
         asked = way.rules
         high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
         letters = (high, asked.slot, asked.bridge)
+    neck = None if way.rules.kerf / 2.0 <= POINT else 1.2 * way.rules.kerf
+    if way.rules.fitted:
+        neck = way.rules.hole * math.sin(gauge.BESIDE)  # drilled first, and sawn to the hole
     return Made(
-        max(gauge.WEB, way.rules.web), max(gauge.RELIEF, way.round), letters,
+        max(gauge.WEB, way.rules.web), neck, letters,
         way.letters != "none",
     )  # fmt: skip
 
@@ -606,6 +637,19 @@ def _cut_letters(
 
 def _sound(name: str, part: Part, way: Way) -> Part:
     """The part, if it can be cut so; else refused with every reason."""
+    found = cut_check.faults(runs_of(part.drawing(name, part.name)), way.rules)
+    faults = [
+        Fault(
+            f"{name}, {way.sheet}",
+            finding.words(way.units),
+            "none of it",
+            f"{finding.change}; {FINER}",
+        )
+        for finding in found
+        if finding.severity == "fault"
+    ]
+    if faults:
+        raise BadInputError(faults)
     return part
 
 
