@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from . import card as cards
-from . import contents, pages, report
+from . import contents, pages, report, templates
 from .blank import ForgePlan, plan
 from .drawing import Drawing
 from .errors import MissingLibraryError, NotFitToCutError
@@ -20,8 +20,6 @@ from .pages import Legend, Paper
 from .printer import Printer
 from .profiles import Profile
 from .sheets import EVERYDAY, SHEETS, steel
-from .sheets.steel import PATTERNS
-from .sheets.words import recipe
 
 NAMES = (contents.NAME, *(sheet.NAME for sheet in SHEETS))
 """What may be drawn, by name."""
@@ -60,7 +58,7 @@ class Set:
 def legend(forge: ForgePlan, units: str, date: str | None = None) -> Legend:
     """What stands at the foot of every page."""
     return Legend(
-        plain(forge.design.name), recipe(forge, units), report.revision(forge.design), date
+        plain(forge.design.name), report.recipe(forge, units), report.revision(forge.design), date
     )
 
 
@@ -129,14 +127,13 @@ def build(
     if card is not None:
         files[f"card.{card}"] = CARDS[card](cards.card(forge, units)).encode()
     missing: list[tuple[str, str]] = []
-    for make in PATTERNS if steel.NAME in sheets else ():
-        for unit in ("in", "mm"):
-            pattern = make(forge, unit)
-            if pattern is None:
-                continue
-            name = f"{pattern.name}-{unit}.dxf"
+    for unit in ("in", "mm") if steel.NAME in sheets else ():
+        found = templates.templates(forge, templates.usual_way(unit), templates.PATTERNS)
+        missing += [(fault.field, f"{fault.given}; {fault.change}") for fault in found.refused]
+        for template in found.made:
+            name = f"{template.name}-{unit}.dxf"
             try:
-                files[name] = dxf.write(pattern, unit)
+                files[name] = dxf.write(template.drawing(), unit)
             except NotFitToCutError as error:  # better no file than one that spoils a plate
                 missing.append((name, str(error)))
     name = f"{profile.slug}.pdf"

@@ -21,6 +21,7 @@ from .commands import (
     plan,
     predict,
     printer,
+    processes,
     shelf,
     steels,
 )
@@ -88,7 +89,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels,
+        steels, processes,
     ):  # fmt: skip
         each.add(commands)
     return parser

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import TypeAlias
 
+from . import report
 from .blank import ForgePlan
 from .contour import Contour
 from .drawing import Drawing, Purpose
 from .lettering import plain, width, wrapped
 from .pages import Page
 from .sheets.layout import BROAD, CAUTION, FIGURE, NOTE, TALL, TITLE, Board
-from .sheets.words import AID, recipe
+from .sheets.words import AID
 from .units import mass
 
 NAME = "contents"
@@ -60,7 +61,7 @@ def _page(plan: ForgePlan, units: str, laid: Laid, letters: float, row: float) -
     beside = BROAD - PICTURE[0] - 8.0
     size = min(9.0, 9.0 * beside / width(name, 9.0))
     board.text(name, 0.0, -size, size, bold=True)
-    told = f"{recipe(plan, units)}. {mass(plan.head.mass, units)} finished."
+    told = f"{report.recipe(plan, units)}. {mass(plan.head.mass, units)} finished."
     y = board.paragraph(told, 0.0, -size - 9.5, beside, FIGURE)
     if plan.design.order:
         y = board.paragraph(f"Order: {plain(plan.design.order)}", 0.0, y - 1.0, beside, FIGURE)

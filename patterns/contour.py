@@ -259,6 +259,37 @@ class Contour:
         return cls(tuple(Vertex(x, y) for x, y in points))
 
     @classmethod
+    def rounded(cls, corners: Iterable[tuple[float, float, float]]) -> Contour:
+        """A polygon whose corners are rounded, each by its own radius [mm]; 0 leaves it sharp.
+
+        Raises :class:`ValueError` where a side is too short for the rounding at its ends.
+
+        >>> plate = Contour.rounded([(0, 0, 0), (40, 0, 5), (40, 30, 5), (0, 30, 0)])
+        >>> round(1200 - plate.area, 6) == round(2 * (25 - 25 * math.pi / 4), 6)
+        True
+        """
+        given = list(corners)
+        vertices, taken = list[Vertex](), [0.0] * len(given)
+        for i, (x, y, radius) in enumerate(given):
+            (ax, ay, _), (bx, by, _) = given[i - 1], given[(i + 1) % len(given)]
+            before, after = math.hypot(x - ax, y - ay), math.hypot(bx - x, by - y)
+            if radius <= 0.0 or not before or not after:
+                vertices.append(Vertex(x, y))
+                continue
+            ux, uy = (x - ax) / before, (y - ay) / before
+            vx, vy = (bx - x) / after, (by - y) / after
+            turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+            back = radius * math.tan(abs(turn) / 2.0)
+            taken[i] = back
+            vertices.append(Vertex(x - back * ux, y - back * uy, math.tan(turn / 4.0)))
+            vertices.append(Vertex(x + back * vx, y + back * vy))
+        for i, (x, y, _) in enumerate(given):
+            bx, by, _ = given[(i + 1) % len(given)]
+            if taken[i] + taken[(i + 1) % len(given)] > math.hypot(bx - x, by - y) + 1e-9:
+                raise ValueError(f"the side from {x:.2f}, {y:.2f} mm is too short to be rounded")
+        return cls.of_pieces(cls(tuple(vertices)).pieces)
+
+    @classmethod
     def line(cls, *points: Point) -> Contour:
         """An open run of straight lines."""
         return cls(tuple(Vertex(x, y) for x, y in points), closed=False)

@@ -17,6 +17,8 @@ Blade
     the bottom.
 Bit
     Slots for its end, the middle of its scarf and its whole thickness, and a notch of its section.
+Drift plates
+    The drift's own sections as windows, larger by as much as shows for light.
 Plugs
     The eye's sections, a little smaller all round; how deep each goes follows from the eye's lean.
 Go-over and negative
@@ -29,22 +31,23 @@ Half
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
-from . import lettering, report
+from . import lettering, report, stencil
 from .blank import ForgePlan
 from .contour import SAGITTA, Contour, Point, Vertex
 from .curves import laid
 from .derived import eye_heights
 from .drawing import Label, Purpose, Stroke
+from .drift import drifts
 from .halves import body_outline, half_outline, half_thickness
 from .head import Head, grown, heights_at
 from .lettering import plain
 from .part import Part
+from .room import Room
 from .sensitivity import WALL
 from .thickness import Bevel
 from .units import fine, length
@@ -69,13 +72,17 @@ STEP = 12.0
 FIT = 0.1
 """What a plug is smaller by than the eye, all round [mm]; less where the eye's nose is sharper."""
 FRAME = 10.0
-"""Least width of the frame round the window of the negative [mm]."""
+"""Least width of the frame round a window [mm]."""
+PLATE = 20.0
+"""Width of a drift plate's frame where its words stand [mm]."""
 HOLE = 3.0
 """Radius of a hanging hole [mm]."""
 WIDEST = 180.0
 """A card that would be wider is made as two [mm]."""
 SECTION = 45.0
 """A bit's section is cut as a notch if its scarf is no longer [mm]."""
+BARE = 12.0
+"""Least depth of a card under its openings, where it has no words [mm]."""
 NARROWEST = 62.0
 """Least width of a card, so that its words fit on it [mm]."""
 
@@ -122,6 +129,24 @@ class Gauge(Part):
     openings: tuple[Opening, ...] = ()
 
 
+@dataclass(frozen=True)
+class Made:
+    """How a card is made: its least web and the radius of the hole at a notch's point [mm].
+
+    ``stencil`` are height, stroke and bridge of letters that are cut through; then each opening has
+    its first row alone, and the card no words. Without ``lettered`` it has none at all.
+    """
+
+    web: float = WEB
+    relief: float = RELIEF
+    stencil: tuple[float, float, float] | None = None
+    lettered: bool = True
+
+
+ON_PAPER = Made()
+"""How a card is made that is printed, or marked where it is cut."""
+
+
 def gauges(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
     """Every gauge of a plan, in the order of the sheets; figures in ``units`` (in or mm)."""
     return (
@@ -139,7 +164,7 @@ def gauges(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
 # The edge's angle ------------------------------------------------------------------------------
 
 
-def edge_gauge(plan: ForgePlan) -> Gauge:
+def edge_gauge(plan: ForgePlan, made: Made = ON_PAPER) -> Gauge:
     """A card with three notches: keener, right, blunter."""
     blade, form = plan.head.blade, plan.design.blade.bevel
     right = math.radians(plan.design.blade.edge_angle)
@@ -147,9 +172,9 @@ def edge_gauge(plan: ForgePlan) -> Gauge:
     openings = []
     for by, word in ((-BESIDE, "too keen"), (0.0, "RIGHT"), (BESIDE, "too blunt")):
         angle = right + by
-        run = _notch(*_lean(form, angle), depth)
+        run = _notch(*_lean(form, angle), depth, made.relief)
         if form == "convex":
-            run = _rounded_notch(other_bevel(blade.bevel, angle), depth)
+            run = _rounded_notch(other_bevel(blade.bevel, angle), depth, made.relief)
         openings.append(Opening("angle", angle, depth, run, (f"{degrees(angle)}", word)))
     said = "The edge rests in RIGHT with no light on either side. "
     if form == "one":
@@ -160,7 +185,7 @@ def edge_gauge(plan: ForgePlan) -> Gauge:
     said += "keener."
     if abs(depth - blade.bevel_width) < 1e-9:
         said += " As deep as the bevel is wide: its back comes to the card's edge."
-    return _card(plan, "edge", f"EDGE ANGLE {degrees(right)}", said, openings)
+    return _card(plan, "edge", f"EDGE ANGLE {degrees(right)}", said, openings, made)
 
 
 def degrees(angle: float) -> str:
@@ -195,40 +220,40 @@ def _lean(form: str, angle: float) -> tuple[float, float]:
     return (0.0, angle) if form == "one" else (angle / 2.0, angle / 2.0)
 
 
-def _notch(left: float, right: float, depth: float) -> tuple[Vertex, ...]:
+def _notch(left: float, right: float, depth: float, relief: float) -> tuple[Vertex, ...]:
     """A notch with flat sides, from right to left, its mouth's middle at the origin."""
     shift = depth * (math.tan(left) - math.tan(right)) / 2.0  # of the point from the middle
     return (
         Vertex(shift + depth * math.tan(right), 0.0),
-        *_relief((shift, -depth), math.pi / 2.0 - right, math.pi / 2.0 + left),
+        *_relief((shift, -depth), math.pi / 2.0 - right, math.pi / 2.0 + left, relief),
         Vertex(shift - depth * math.tan(left), 0.0),
     )
 
 
-def _relief(point: Point, start: float, end: float) -> tuple[Vertex, ...]:
+def _relief(point: Point, start: float, end: float, radius: float) -> tuple[Vertex, ...]:
     """Round below a point, clockwise between two directions seen from it [rad]."""
     turn = (math.tau - (end - start)) / 2.0
     (x, y), bulge = point, -math.tan(turn / 4.0)
     ways = (start, start - turn, end)
     bulges = (bulge, bulge, 0.0)
     return tuple(
-        Vertex(x + RELIEF * math.cos(a), y + RELIEF * math.sin(a), b)
+        Vertex(x + radius * math.cos(a), y + radius * math.sin(a), b)
         for a, b in zip(ways, bulges, strict=True)
     )
 
 
-def _rounded_notch(bevel: Bevel, depth: float) -> tuple[Vertex, ...]:
+def _rounded_notch(bevel: Bevel, depth: float, relief: float) -> tuple[Vertex, ...]:
     """A notch of a convex bevel's own section, from right to left."""
 
     def half(d: float) -> float:
         d = min(d, bevel.reach)
         return bevel.slope * d * (1.0 - d / (2.0 * bevel.apex)) / 2.0
 
-    low, high = 0.0, RELIEF  # where it comes out of the hole
+    low, high = 0.0, relief  # where it comes out of the hole
     for _ in range(60):
         middle = (low + high) / 2.0
         low, high = (
-            (middle, high) if math.hypot(half(middle), middle) < RELIEF else (low, middle)
+            (middle, high) if math.hypot(half(middle), middle) < relief else (low, middle)
         )  # fmt: skip
     begin = (low + high) / 2.0
 
@@ -241,7 +266,7 @@ def _rounded_notch(bevel: Bevel, depth: float) -> tuple[Vertex, ...]:
     from_mouth = [Vertex(p.x0, p.y0, p.bulge) for p in pieces]
     to_mouth = [Vertex(-p.x1, p.y1, p.bulge) for p in reversed(pieces)]
     angle = math.atan2(begin, half(begin))
-    hole = _relief((0.0, -depth), angle, math.pi - angle)
+    hole = _relief((0.0, -depth), angle, math.pi - angle, relief)
     last = pieces[0]
     return (*from_mouth, *hole[:2], *to_mouth, Vertex(-last.x0, last.y0))
 
@@ -249,7 +274,7 @@ def _rounded_notch(bevel: Bevel, depth: float) -> tuple[Vertex, ...]:
 # Slots -----------------------------------------------------------------------------------------
 
 
-def strap_gauge(plan: ForgePlan, units: str) -> Gauge:
+def strap_gauge(plan: ForgePlan, units: str, made: Made = ON_PAPER) -> Gauge:
     """A slot that the drawn strap must go into, and one that it must not."""
     strap, name = plan.strap, plan.fold.strap
     depth = strap_reach(plan)
@@ -265,7 +290,7 @@ def strap_gauge(plan: ForgePlan, units: str) -> Gauge:
         f"Drawn {name}, cold, before the fold: {fine(strap.drawn_thickness, units)}. It goes into "
         f"GO, {middle}, from either edge; into STOP it must not.{wall}"
     )
-    return _card(plan, "edge", f"{name.upper()} THICKNESS", said, openings)
+    return _card(plan, "edge", f"{name.upper()} THICKNESS", said, openings, made)
 
 
 def strap_reach(plan: ForgePlan) -> float:
@@ -297,7 +322,9 @@ def stations(plan: ForgePlan) -> tuple[Station, ...]:
     return (*found, Station(back - front, thick, thick + both, bevel=True))
 
 
-def blade_gauges(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
+def blade_gauges(
+    plan: ForgePlan, units: str, made: Made = ON_PAPER
+) -> tuple[Gauge, ...]:  # fmt: skip
     """Slots for the blade's thickness at its stations, on one card or on as many as need be."""
     openings = []
     for station in stations(plan):
@@ -316,15 +343,17 @@ def blade_gauges(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
             "Cheek to cheek, so far ahead of the eye's front; tried from above or below: it goes "
             f"in {length(2.0 * STEP, units)} without shake. Nothing is allowed for grinding."
         )
-    cards = _shared(openings)
+    cards = _shared(openings, made)
     many = len(cards) > 1
     return tuple(
-        _card(plan, "edge", f"BLADE THICKNESS{f' {i}' if many else ''}", said, card)
+        _card(plan, "edge", f"BLADE THICKNESS{f' {i}' if many else ''}", said, card, made)
         for i, card in enumerate(cards, 1)
     )
 
 
-def bit_gauge(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
+def bit_gauge(
+    plan: ForgePlan, units: str, made: Made = ON_PAPER
+) -> tuple[Gauge, ...]:  # fmt: skip
     """Slots for the forged bit's thickness along its scarf, and its section; none without a bit."""
     bit = plan.bit
     if bit is None:
@@ -355,7 +384,7 @@ def bit_gauge(plan: ForgePlan, units: str) -> tuple[Gauge, ...]:
         f"Forged bit{leg}, tried from its end: at the thin end of the scarf, half-way, and from "
         f"where the scarf begins on.{section}"
     )
-    return (_card(plan, "edge", "BIT THICKNESS", said, openings),)
+    return (_card(plan, "edge", "BIT THICKNESS", said, openings, made),)
 
 
 def _slot(width: float, depth: float, rows: tuple[str, ...]) -> Opening:
@@ -378,63 +407,91 @@ def _stepped(outer: float, inner: float, rows: tuple[str, ...]) -> Opening:
 # Cards -----------------------------------------------------------------------------------------
 
 
-def _cell(opening: Opening) -> float:
+def _cell(opening: Opening, made: Made) -> float:
     """Width of card that an opening takes with its web and its words [mm]."""
     left, right = opening.sides
-    words = max(lettering.width(row, _height(i)) for i, row in enumerate(opening.rows))
-    return max(right - left + WEB, words + 5.0)
+    words = 0.0
+    if made.stencil is not None:
+        words = max(vertex.x for c in _cut_row(opening, made) for vertex in c.vertices) + made.web
+    elif made.lettered:
+        words = max(lettering.width(row, _height(i)) for i, row in enumerate(opening.rows)) + 5.0
+    return max(right - left + made.web, words)
+
+
+def _cut_row(opening: Opening, made: Made) -> tuple[Contour, ...]:
+    """An opening's first row, cut through, from the origin on."""
+    assert made.stencil is not None
+    return stencil.word(opening.rows[0], *made.stencil)
 
 
 def _height(row: int) -> float:
     return FIGURE if row == 0 else SMALL
 
 
-def _shared(openings: Sequence[Opening]) -> list[list[Opening]]:
+def _shared(openings: Sequence[Opening], made: Made) -> list[list[Opening]]:
     """The openings in order, on cards that are none too wide."""
     cards: list[list[Opening]] = [[]]
     for opening in openings:
-        if cards[-1] and sum(map(_cell, [*cards[-1], opening])) + WEB > WIDEST:
+        taken = sum(_cell(one, made) for one in [*cards[-1], opening])
+        if cards[-1] and taken + made.web > WIDEST:
             cards.append([])
         cards[-1].append(opening)
     return cards
 
 
 def _card(
-    plan: ForgePlan, page: str, name: str, said: str, openings: Sequence[Opening]
+    plan: ForgePlan, page: str, name: str, said: str, openings: Sequence[Opening], made: Made,
 ) -> Gauge:  # fmt: skip
     """A card with openings in its upper edge, at y = 0; words under them."""
-    cells = [_cell(opening) for opening in openings]
-    wide = max(sum(cells) + WEB, NARROWEST, lettering.width(name, TITLE) + 2.0 * BORDER + 1.0)
+    cells = [_cell(opening, made) for opening in openings]
+    wide = sum(cells) + made.web
+    worded = made.lettered and made.stencil is None
+    if worded:
+        wide = max(wide, NARROWEST, lettering.width(name, TITLE) + 2.0 * BORDER + 1.0)
     x = (wide - sum(cells)) / 2.0
     placed, labels, foot = list[Opening](), list[Label](), 0.0
+    cut_through = list[Contour]()
     for opening, cell in zip(openings, cells, strict=True):
         left, right = opening.sides
         middle = x + cell / 2.0
         placed.append(replace(opening, at=middle - (left + right) / 2.0))
-        y = -opening.depth - (RELIEF if opening.kind == "angle" else 0.0) - 1.5
-        for i, row in enumerate(opening.rows):
-            box = lettering.bounds(row, _height(i))
-            y -= box.top
-            labels.append(Label(row, middle, y, _height(i), "middle", bold=i == 0))
-            y += box.bottom - 1.2
+        y = -opening.depth - (made.relief if opening.kind == "angle" else 0.0) - 1.5
+        if made.stencil is not None:
+            row = _cut_row(opening, made)
+            right_end = max(vertex.x for c in row for vertex in c.vertices)
+            top = max(vertex.y for c in row for vertex in c.vertices)
+            low = min(vertex.y for c in row for vertex in c.vertices)
+            y += 1.5 - made.web - top
+            cut_through += [c.moved(middle - right_end / 2.0, y) for c in row]
+            y += low
+        elif worded:
+            for i, text in enumerate(opening.rows):
+                box = lettering.bounds(text, _height(i))
+                y -= box.top
+                labels.append(Label(text, middle, y, _height(i), "middle", bold=i == 0))
+                y += box.bottom - 1.2
         foot = min(foot, y)
         x += cell
-    y = foot - 2.2 - TITLE
-    labels.append(Label(name, BORDER, y, TITLE, bold=True))
-    y -= 0.9
-    words = f"{said} {plain(plan.design.name)}, revision {report.revision(plan.design)}."
-    for row in lettering.wrapped(words, wide - 2.0 * BORDER, SMALL):
-        box = lettering.bounds(row, SMALL)
-        y -= box.top + 0.9
-        labels.append(Label(row, BORDER, y, SMALL))
-        y += min(box.bottom, -0.25 * SMALL)
-    low = y - BORDER
+    low = foot - max(made.web, BARE)
+    if worded:
+        y = foot - 2.2 - TITLE
+        labels.append(Label(name, BORDER, y, TITLE, bold=True))
+        y -= 0.9
+        words = f"{said} {plain(plan.design.name)}, revision {report.revision(plan.design)}."
+        for row_text in lettering.wrapped(words, wide - 2.0 * BORDER, SMALL):
+            box = lettering.bounds(row_text, SMALL)
+            y -= box.top + 0.9
+            labels.append(Label(row_text, BORDER, y, SMALL))
+            y += min(box.bottom, -0.25 * SMALL)
+        low = y - BORDER
     upper = [
         Vertex(v.x + opening.at, v.y, v.bulge) for opening in reversed(placed) for v in opening.run
     ]
     outline = Contour((Vertex(0.0, low), Vertex(wide, low), Vertex(wide, 0.0), *upper,
                        Vertex(0.0, 0.0)))  # fmt: skip
-    return Gauge(name, (outline,), (), tuple(labels), page, openings=tuple(placed))
+    return Gauge(
+        name, (outline, *cut_through), (), tuple(labels), page, said, openings=tuple(placed)
+    )
 
 
 # Plugs -----------------------------------------------------------------------------------------
@@ -554,6 +611,54 @@ def _halved(size: str) -> list[str]:
     """
     first, times, second = size.partition(" x ")
     return [f"{first} x", second] if times else size.rsplit(" ", 1)
+
+
+# The drift -------------------------------------------------------------------------------------
+
+
+def drift_plates(plan: ForgePlan, units: str, light: float) -> tuple[Gauge, ...]:
+    """Plates with the drift's section as a window, larger by ``light`` [mm] all round.
+
+    Of each drift three: where its working part begins, where it is driven on to while hot, and
+    where the working part ends.
+    """
+    found = []
+    many = drifts(plan.head)
+    for drift in many:
+        named = f"DRIFT {drift.side.upper()}" if len(many) > 1 else "DRIFT"
+        begin, end = drift.working
+        for place, at in (("WORKING END", begin), ("HOT MARK", drift.hot), ("STRUCK END", end)):
+            found.append(
+                _drift_plate(plan, units, drift.section(at), f"{named}, {place}", at, light)
+            )
+    return tuple(found)
+
+
+def _drift_plate(
+    plan: ForgePlan, units: str, section: Contour, name: str, at: float, light: float
+) -> Gauge:  # fmt: skip
+    window = grown(section, light)
+    box = window.bounds
+    frame = Contour.rectangle(
+        box.left - FRAME, box.bottom - PLATE, box.right + FRAME, box.top + FRAME
+    )
+    where = f"{length(at, units)} from the small end"
+    room = Room(frame, (window,), border=1.5, gap=0.9)
+    middle, below = (box.left + box.right) / 2.0, box.bottom - PLATE / 2.0
+    labels = room.first([(["FRONT"], (FIGURE, SMALL, LEAST))], (box.right + FRAME / 2.0, 0.0),
+                        upright=True, within=FRAME)  # fmt: skip
+    named, mark = _name(plan), report.revision(plan.design)
+    labels += room.first(
+        [([name, where, f"{named}  {mark}"], (3.2, SMALL, LEAST)),
+         ([*name.split(", "), where, mark], (SMALL, LEAST)), ([name, where, mark], (LEAST,)),
+         ([*name.split(", "), mark], (SMALL, LEAST, 1.8))],
+        (middle, below),
+    )  # fmt: skip
+    use = (
+        f"Slip the plate over the drift, FRONT to its nose, to {where}, and hold it square: "
+        f"{fine(light, units)} of light all round."
+    )
+    return Gauge(name, (frame, window.reversed()), (), tuple(labels), "drift", use)
 
 
 # The head's outline ----------------------------------------------------------------------------
@@ -686,7 +791,7 @@ def _inside(finished: Contour, left: float) -> Contour:
     return finished
 
 
-# Lettering inside a shape ----------------------------------------------------------------------
+# Lettering ------------------------------------------------------------------------------------
 
 
 def _name(plan: ForgePlan) -> str:
@@ -698,89 +803,3 @@ def _rows(
 ) -> list[tuple[list[str], tuple[float, ...]]]:  # fmt: skip
     mark = report.revision(plan.design)
     return [([name, _name(plan), f"revision {mark}"], heights), ([name, mark], heights)]
-
-
-class Room:
-    """Where letters may stand inside a shape.
-
-    Clear of its edge, holes and marks by ``border``, of one another by ``gap`` [mm].
-    """
-
-    def __init__(
-        self, outline: Contour, holes: Iterable[Contour] = (), marks: Iterable[Stroke] = (),
-        border: float = 1.2, gap: float = 2.0,
-    ) -> None:  # fmt: skip
-        import shapely
-
-        self.gap = gap
-        shape = shapely.Polygon(outline.points(0.05), [hole.points(0.05) for hole in holes])
-        self.shape: Any = shape.buffer(-border)
-        for mark in marks:
-            points = mark.contour.points(0.05)
-            ends = [*points, points[0]] if mark.contour.closed else points
-            self.shape = self.shape.difference(shapely.LineString(ends).buffer(border))
-
-    def first(
-        self, blocks: Sequence[tuple[list[str], tuple[float, ...]]], wish: Point,
-        upright: bool = False, within: float = math.inf,
-    ) -> list[Label]:  # fmt: skip
-        """The first block of rows that fits, at the largest of its heights, as near as can be to a
-        place and ``within`` so far of it [mm]; nothing if none does."""
-        for rows, heights in blocks:
-            for height in heights:
-                if found := self._placed(rows, height, wish, upright, within):
-                    return found
-        return []
-
-    def _placed(
-        self, rows: list[str], height: float, wish: Point, upright: bool, within: float
-    ) -> list[Label]:  # fmt: skip
-        import shapely
-
-        if self.shape.is_empty:
-            return []
-        boxes = [lettering.bounds(row, height) for row in rows]
-        levels, y = list[float](), 0.0
-        for box in boxes:
-            y -= box.top
-            levels.append(y)
-            y += box.bottom - 0.45 * height
-        tall = -(y + 0.45 * height)
-        wide = max(box.right for box in boxes)
-        across, up = (tall, wide) if upright else (wide, tall)
-        left, low, right, high = self.shape.bounds
-        step = max(0.25, (right - left) / 90.0, (high - low) / 90.0)
-        xs = np.arange(left + across / 2.0, right - across / 2.0 + step, step)
-        ys = np.arange(low + up / 2.0, high - up / 2.0 + step, step)
-        x, y_ = (field.ravel() for field in np.meshgrid(xs, ys))
-        away = np.hypot(x - wish[0], y_ - wish[1])
-        order = np.argsort(away, kind="stable")
-        order = order[away[order] <= within]
-        x, y_ = x[order], y_[order]
-        shapely.prepare(self.shape)
-        inner = self.shape.buffer(-0.99 * min(across, up) / 2.0)  # no middle lies nearer to an edge
-        shapely.prepare(inner)
-        clear = shapely.contains_xy(inner, x, y_)
-        x, y_ = x[clear], y_[clear]
-        half, rise = across / 2.0, up / 2.0
-        for start in range(0, len(x), 200):  # the nearest come first
-            some = slice(start, start + 200)
-            blocks = shapely.box(x[some] - half, y_[some] - rise, x[some] + half, y_[some] + rise)
-            fits = np.flatnonzero(shapely.covers(self.shape, blocks))
-            if len(fits):
-                at = start + int(fits[0])
-                self.shape = self.shape.difference(blocks[fits[0]].buffer(self.gap))
-                return self._set(rows, levels, height, (float(x[at]), float(y_[at])), tall, upright)
-        return []
-
-    @staticmethod
-    def _set(
-        rows: list[str], levels: list[float], height: float, at: Point, tall: float, upright: bool
-    ) -> list[Label]:  # fmt: skip
-        bold = [len(rows) > 1 and i == 0 for i in range(len(rows))]
-        return [
-            Label(row, at[0] - (tall / 2.0 + level), at[1], height, "middle", 90.0, thick)
-            if upright
-            else Label(row, at[0], at[1] + tall / 2.0 + level, height, "middle", 0.0, thick)
-            for row, level, thick in zip(rows, levels, bold, strict=True)
-        ]

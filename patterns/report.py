@@ -14,6 +14,7 @@ from .bar_plan import BitPlan, PlatePlan
 from .blank import ForgePlan
 from .fire import STATED, Heat, reading
 from .forging.density import steel_mass
+from .lettering import plain
 from .parameters import Design, specs
 from .profiles import Profile
 from .schema import shown, value_at
@@ -30,6 +31,13 @@ def revision(design: Design) -> str:
     values = {key: value_at(design, key) for key, _ in specs()}
     text = json.dumps([__version__, values], sort_keys=True, ensure_ascii=True)
     return hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+def recipe(plan: ForgePlan, units: str) -> str:
+    """The one line that tells the bar: section, cut length, steel."""
+    bar = plan.design.bar
+    cut = rounding.hit(plan, "cut", units)
+    return f"BAR {section(bar.section)}, cut {cut}, {plain(bar.steel)}"
 
 
 def data(profile: Profile, plan: ForgePlan) -> dict[str, Any]:

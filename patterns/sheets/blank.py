@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from .. import rounding
+from ..bar_views import bar_face, strip_edges, towards_thick
 from ..blank import ForgePlan
 from ..contour import Contour
 from ..drawing import Drawing, Purpose
 from ..lettering import plain, width
 from ..units import fine, length, section
-from .common import bar_face, best, strip_edges, towards_thick
+from .common import best
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, HOT_WORK
 

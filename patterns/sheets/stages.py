@@ -11,6 +11,16 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import product
 from typing import TypeAlias
 
+from ..bar_views import (
+    bar_face,
+    drawn_edge,
+    joined,
+    part_face,
+    strap_face,
+    strip_edges,
+    towards_thick,
+    waist_at,
+)
 from ..blank import ForgePlan
 from ..card import readings
 from ..contour import Contour, Point, Vertex
@@ -25,18 +35,7 @@ from ..stages import FULLER_LEFT, Stage
 from ..tolerances import tolerance
 from ..units import length, mass, offness, temperature
 from ..views import bevel_line, blade_section, plan_contour
-from .common import (
-    bar_face,
-    best,
-    drawn_edge,
-    joined,
-    part_face,
-    passes,
-    strap_face,
-    strip_edges,
-    towards_thick,
-    waist_at,
-)
+from .common import best, passes
 from .layout import CAUTION, FIGURE, NOTE, TITLE, Board, flag_mark, wedge_mark
 from .words import AID, GRINDING, HOT_WORK, WELDING, hanging
 

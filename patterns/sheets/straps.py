@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .. import rounding
+from ..bar_views import drawn_edge, joined, part_face, strap_face
 from ..blank import ForgePlan
 from ..contour import Contour, Point
 from ..derived import eye_heights, poll_height
@@ -10,7 +11,6 @@ from ..drawing import Drawing, Purpose
 from ..lettering import width
 from ..sensitivity import sensitivity
 from ..units import change, length, mass_change
-from .common import drawn_edge, joined, part_face, strap_face
 from .layout import CAUTION, FIGURE, NOTE, Board
 from .words import AID, HOT_WORK, doubts
 

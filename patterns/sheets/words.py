@@ -5,7 +5,6 @@ from __future__ import annotations
 from .. import hafting, rounding
 from ..blank import ForgePlan
 from ..lettering import plain
-from ..units import section
 
 AID = "An aid to skilled work, not a proof of strength: follow local codes and qualified practice."
 
@@ -37,13 +36,6 @@ def hanging(plan: ForgePlan) -> str:
 def slips_on(plan: ForgePlan) -> bool:
     """Whether the handle goes in from above and holds by its own taper."""
     return hafting.slips_on(plan.design)
-
-
-def recipe(plan: ForgePlan, units: str) -> str:
-    """The one line that tells the bar: section, cut length, steel."""
-    bar = plan.design.bar
-    cut = rounding.hit(plan, "cut", units)
-    return f"BAR {section(bar.section)}, cut {cut}, {plain(bar.steel)}"
 
 
 def doubts(plan: ForgePlan, *groups: str) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from patterns import blank, profiles
-from patterns.sheets.common import bar_face
+from patterns.bar_views import bar_face
 from patterns.sheets.steel import blank_pattern
 
 CHEEKS = ("fold.form=cheeks", "bar.section=1/4 x 2 1/2 in", "wall.thickness=7/32 in",
