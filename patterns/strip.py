@@ -7,8 +7,9 @@ package.
 
 With one seed and one number of workers the search takes the same steps every time, however fast
 the machine; only where it stops would depend on the clock. So it is stopped by its steps: when it
-first fails to make the strip shorter, or after as many steps as were allowed. The clock is there
-for the machine that is too slow, and an answer that it cut short says so.
+first fails to make the strip shorter, or has long not done so, or has taken as many steps as were
+allowed. The clock is there for the machine that is too slow, and an answer that it cut short says
+so.
 """
 
 from __future__ import annotations
@@ -32,6 +33,10 @@ WORKERS = 2
 SLACK = 0.02
 """What the search is asked for beyond the spacing, and given beyond the height [mm]: it reckons in
 single precision, and never quite closes up."""
+
+STALLED = 25
+"""Steps in which the strip was not shortened, after which the search ends: it would go on for as
+long again, for a hundredth of the length or less."""
 
 _EVERY = 0.02  # seconds between two looks at what the search has done
 _OVERTIME = 3.0  # seconds for which the process may outlive its time
@@ -63,14 +68,14 @@ class Strip:
 
 def shortest(
     outlines: Sequence[Outline], height: float, spacing: float, *, seed: int, seconds: float,
-    steps: int, failures: int = 1, enough: float = 0.0,
+    steps: int, patient: bool = False, enough: float = 0.0,
     watch: Callable[[float, int], None] = lambda length, steps: None,
 ) -> Strip | None:  # fmt: skip
     """The shortest strip of a height [mm] that holds the outlines ``spacing`` [mm] apart.
 
-    The search ends when it has failed ``failures`` times to shorten the strip, after ``steps``
-    steps, at a length of ``enough`` [mm] or less, or after so many ``seconds``. ``watch`` is told
-    the length and the steps as it goes. None if no strip was found.
+    The search ends when it fails to shorten the strip, unless it is ``patient``, after so many
+    ``steps``, at a length of ``enough`` [mm] or less, or after so many ``seconds``. ``watch`` is
+    told the length and the steps as it goes. None if no strip was found.
     """
     asked = {
         "height": height + 2.0 * (spacing + SLACK) + SLACK,
@@ -78,7 +83,7 @@ def shortest(
         "seed": seed,
         "seconds": seconds,
         "steps": steps,
-        "failures": failures,
+        "patient": patient,
         # the search keeps the spacing to the strip's ends too
         "enough": enough + 2.0 * spacing if enough else 0.0,
         "items": [[list(each.points), each.quantity, list(each.turns)] for each in outlines],
@@ -159,7 +164,8 @@ def _serve() -> None:
     reports = spyrrow.ProgressQueue()
     search = threading.Thread(target=strip.solve, args=(settings, reports), daemon=True)
     search.start()
-    steps = failed = 0
+    steps = last = 0
+    failed = False
     best = float("inf")
     kinds = spyrrow.ReportType
     while True:
@@ -169,15 +175,15 @@ def _serve() -> None:
                 running = False  # exploring ended by the clock
                 break
             steps += 1
-            failed += kind == kinds.ExplInfeas
+            failed = failed or kind == kinds.ExplInfeas or steps - last >= STALLED
             told: dict[str, Any] = {"steps": steps}
             if kind == kinds.ExplFeas and found.width < best:
-                best = found.width
+                best, last = found.width, steps
                 told["length"] = best
                 told["placed"] = [[p.id, p.rotation, *p.translation] for p in found.placed_items]
             if best <= asked["enough"]:
                 told["ended"] = "enough"
-            elif failed >= asked["failures"] and best < float("inf"):
+            elif failed and not asked["patient"] and best < float("inf"):
                 told["ended"] = "settled"
             elif steps >= asked["steps"] and best < float("inf"):
                 told["ended"] = "steps"

@@ -1,0 +1,698 @@
+"""Parts laid on sheets or bars: as few sheets as can be found, and the last as short as can be.
+
+Parts are turned and moved, never mirrored: what is marked on a face stays on it. Three ways are
+tried and the best is taken: bounding boxes in *rows*, bounding *boxes* each in the narrowest room
+left, and a *search* with the true outlines (:mod:`strip`). So a nest is never worse than rows.
+
+For the search arcs are flattened on the outside of the metal. Whatever was found is then checked
+on outlines that are flattened far finer, again on the outside: parts of a nest that is handed out
+stand at least the spacing apart, and the margin off the edges.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+from . import strip
+from .contour import SAGITTA, Bounds, Contour, Piece, Point
+from .cut_file import CutFile
+from .drawing import Drawing, Purpose, Stroke
+from .errors import Fault
+from .part import Part
+from .units import length as shown
+
+TURNS: dict[str, tuple[float, ...]] = {
+    "free": tuple(5.0 * i for i in range(72)),
+    "quarter": (0.0, 90.0, 180.0, 270.0),
+    "half": (0.0, 180.0),
+    "none": (0.0,),
+}
+"""Turns [degrees] that a part may take; ``half`` keeps its x along the sheet, as rolled."""
+
+SECONDS = 14.0
+"""What the search may take in all, if nothing else is said."""
+MOST_PARTS = 2000
+LEAST_SPACING = 0.1
+"""No narrower cut is made [mm]; parts closer than this would share an edge."""
+
+COARSE = 0.1
+"""How far outside an arc the search's outline may stand [mm]."""
+TRUE = 1e-6
+"""Spacing and margin are kept to this [mm]: the rounding of figures in a file."""
+
+_TRIALS = 5
+_FULLEST, _FILL, _MORE, _LESS = 0.99, 0.90, 0.03, 0.04
+"""Shares of a sheet's room, spacing counted: above the first no search is tried; a sheet is first
+tried with the second; then with more, or with less."""
+_MOST_BOXES = 400
+"""Above so many parts only rows are laid: boxes would take longer than they gain."""
+_GRAIN = 1e-9
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A part, how many of it, and the turns [degrees, counter-clockwise] that it may take."""
+
+    name: str
+    part: Part
+    quantity: int = 1
+    turns: tuple[float, ...] = TURNS["quarter"]
+
+    @property
+    def area(self) -> float:
+        """Metal of one part [mm2]: its windows are not in it."""
+        return metal(self.part)
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A sheet or bar [mm]: its length along x, as it was rolled, and its width.
+
+    ``ends`` is the margin at its two ends, ``sides`` that along its two long edges.
+    """
+
+    length: float
+    width: float
+    ends: float
+    sides: float
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Length and width within the margins."""
+        return self.length - 2.0 * self.ends, self.width - 2.0 * self.sides
+
+
+@dataclass(frozen=True)
+class Placed:
+    """One copy of a wanted part: turned about the origin of its file, then moved [mm].
+
+    ``wanted`` is its number in the list, ``copy`` counts from 1.
+    """
+
+    wanted: int
+    copy: int
+    turn: float
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What lies on one sheet, by which ``way`` it was laid: rows, boxes or search.
+
+    ``reach`` and ``across`` are how far from the sheet's lower left corner the parts reach, along
+    it and across [mm].
+    """
+
+    placed: tuple[Placed, ...]
+    way: str
+    reach: float
+    across: float
+
+
+@dataclass(frozen=True)
+class Nest:
+    """Every wanted part on as many sheets as it takes.
+
+    ``cut_short``: the clock stopped the search, so that another run may find another nest.
+    """
+
+    stock: Stock
+    spacing: float
+    wanted: tuple[Wanted, ...]
+    sheets: tuple[Sheet, ...]
+    cut_short: bool = False
+
+    def part(self, placed: Placed) -> Part:
+        """A part where it lies, turned and moved."""
+        return _turned(self.wanted[placed.wanted].part, placed.turn).moved(placed.x, placed.y)
+
+    def drawing(self, sheet: Sheet, name: str, title: str) -> Drawing:
+        """What is cut and marked on a sheet, from its lower left corner; not the sheet itself."""
+        parts = [self.part(each) for each in sheet.placed]
+        return Drawing(
+            name,
+            title,
+            tuple(stroke for part in parts for stroke in part.drawing("", "").strokes),
+            tuple(label for part in parts for label in part.labels),
+        )
+
+
+Watch = Callable[[int, int, float], None]
+"""Told of the sheet's number, the parts tried on it and how long they lie so far [mm]."""
+
+
+# Parts -------------------------------------------------------------------------------------------
+
+
+def parts_of(file: CutFile) -> tuple[Part, ...]:
+    """The parts of a file: each outside contour with the windows and marks within it.
+
+    What stands inside a window is a part of its own. Open runs to cut, lead-ins and marks outside
+    every part are left out: the file's check names them.
+    """
+    import shapely
+
+    cuts = [run.contour for run in file.runs if run.role in ("outside", "inside")]
+    cuts = [cut for cut in cuts if cut.closed and len(cut.points()) > 2 and abs(cut.area) > 0.0]
+    shapes = [shapely.Polygon(cut.points()) for cut in cuts]
+    inner = [shape.representative_point() for shape in shapes]
+    holders: list[list[int]] = []
+    for i, point in enumerate(inner):
+        around = [j for j, shape in enumerate(shapes)
+                  if abs(cuts[j].area) > abs(cuts[i].area) and shape.contains(point)]  # fmt: skip
+        holders.append(sorted(around, key=lambda j: abs(cuts[j].area)))
+    outer = [i for i, around in enumerate(holders) if len(around) % 2 == 0]
+    marks: dict[int, list[Stroke]] = {i: [] for i in outer}
+    for run in file.runs:
+        if run.role != "mark" or not run.contour.pieces:
+            continue
+        middle = shapely.Point(run.contour.pieces[len(run.contour.pieces) // 2].at(0.5))
+        on = [i for i in outer if shapes[i].covers(middle)]
+        if on:
+            on.sort(key=lambda i: abs(cuts[i].area))
+            marks[on[0]].append(Stroke(run.contour, Purpose.MARK))
+    found = []
+    for i in outer:
+        holes = [j for j, around in enumerate(holders) if len(around) % 2 and around[0] == i]
+        contours = [_winding(cuts[i], 1.0), *(_winding(cuts[j], -1.0) for j in holes)]
+        name = file.name.rpartition(".")[0] or file.name
+        if len(outer) > 1:
+            name = f"{name}, {len(found) + 1} of {len(outer)}"
+        found.append(Part(name, tuple(contours), tuple(marks[i])))
+    return tuple(found)
+
+
+def _winding(contour: Contour, sign: float) -> Contour:
+    return contour if contour.area * sign > 0.0 else contour.reversed()
+
+
+def metal(part: Part) -> float:
+    """Area of a part without its windows [mm2]."""
+    first, *others = part.cuts
+    return abs(first.area) - sum(abs(other.area) for other in others)
+
+
+def _turned(part: Part, degrees: float) -> Part:
+    if degrees == 0.0:
+        return part
+    angle = math.radians(degrees)
+    c, s = math.cos(angle), math.sin(angle)
+    return replace(
+        part,
+        cuts=tuple(cut.turned(angle) for cut in part.cuts),
+        marks=tuple(replace(m, contour=m.contour.turned(angle)) for m in part.marks),
+        labels=tuple(
+            replace(one, x=c * one.x - s * one.y, y=s * one.x + c * one.y,
+                    angle=(one.angle + degrees) % 360.0)
+            for one in part.labels
+        ),
+    )  # fmt: skip
+
+
+def outside(contour: Contour, sagitta: float = COARSE) -> list[Point]:
+    """A counter-clockwise contour flattened so that no metal lies outside the polygon [mm].
+
+    An arc that bulges out is replaced by tangents, one that bulges in by chords; neither stands
+    further than ``sagitta`` off.
+
+    >>> round(max(math.hypot(*p) for p in outside(Contour.circle(0, 0, 10), 0.1)), 2)
+    10.09
+    """
+    found: list[Point] = []
+    for piece in contour.pieces:
+        if piece.bulge <= 0.0:
+            found += piece.points(sagitta)
+            continue
+        found.append((piece.x0, piece.y0))
+        found += _tangents(piece, sagitta)
+    return found
+
+
+def _tangents(piece: Piece, sagitta: float) -> Iterator[Point]:
+    """Where the tangents at evenly spaced points of an arc meet."""
+    radius, sweep = piece.radius, abs(piece.sweep)
+    if radius * (1.0 / math.cos(min(sweep, 3.0) / 2.0) - 1.0) < 1e-9:
+        return
+    half = math.acos(radius / (radius + sagitta))
+    steps = max(math.ceil(sweep / (2.0 * half)), math.ceil(sweep / 2.0))
+    cx, cy = piece.centre
+    far = 1.0 / math.cos(sweep / steps / 2.0)
+    for step in range(steps):
+        x, y = piece.at((step + 0.5) / steps)
+        yield cx + far * (x - cx), cy + far * (y - cy)
+
+
+@lru_cache(maxsize=20_000)
+def _box(contour: Contour, turn: float) -> Bounds:
+    """Bounds of a contour turned about the origin, exactly."""
+    return contour.turned(math.radians(turn)).bounds if turn else contour.bounds
+
+
+# What cannot be laid -------------------------------------------------------------------------
+
+
+def too_large(
+    wanted: Sequence[Wanted], stock: Stock, units: str, name: str = "sheet"
+) -> list[Fault]:  # fmt: skip
+    """A fault for each part that has no room on the sheet in any turn that it may take."""
+    long, wide = stock.room
+    size = f"{shown(stock.length, units)} x {shown(stock.width, units)}"
+    faults = []
+    for each in wanted:
+        boxes = [_box(each.part.cuts[0], turn) for turn in each.turns]
+        if any(box.width <= long + TRUE and box.height <= wide + TRUE for box in boxes):
+            continue
+        given = f"{shown(boxes[0].width, units)} x {shown(boxes[0].height, units)}"
+        room = f"{shown(max(long, 0.0), units)} x {shown(max(wide, 0.0), units)}"
+        change = f"take a larger {name}, or a smaller margin"
+        if len(each.turns) < 4:
+            change += "; it may not be turned a quarter"
+        faults.append(
+            Fault(each.name, given, f"up to {room} within the margins of a {name} of {size}", change)
+        )
+    return faults
+
+
+# The nest ----------------------------------------------------------------------------------------
+
+
+def nest(
+    wanted: Sequence[Wanted], stock: Stock, spacing: float, *, seconds: float = SECONDS,
+    seed: int = 1, patient: bool = False, watch: Watch = lambda sheet, parts, length: None,
+) -> Nest:  # fmt: skip
+    """All parts on as few sheets as are found, the last one as short as is found.
+
+    ``seconds`` is the most that the search may take; with 0 there is none, and boxes and rows
+    stand. ``patient``: it goes on until then. One seed gives one nest, on any machine, unless the
+    clock stopped it.
+
+    Raises :class:`ValueError` for a part that has no room on the sheet: ask :func:`too_large`
+    first.
+    """
+    wanted = tuple(wanted)
+    if too_large(wanted, stock, "mm"):
+        raise ValueError("a part has no room on the sheet")
+    copies = [i for i, each in enumerate(wanted) for _ in range(each.quantity)]
+    copies.sort(key=lambda i: (-abs(wanted[i].part.cuts[0].area), i))
+    work = _Work(wanted, stock, spacing, seed, patient, time.monotonic() + seconds, watch)
+    ways = [work.boxed(copies)]
+    if seconds > 0.0 and copies:
+        ways.append(work.searched(copies))
+    best = min(ways, key=work.worth)
+    return Nest(stock, spacing, wanted, tuple(_numbered(best)), work.cut_short)
+
+
+def _numbered(sheets: Sequence[Sheet]) -> Iterator[Sheet]:
+    """The copies of each part counted through, along the sheets."""
+    count: Counter[int] = Counter()
+    for sheet in sheets:
+        placed = []
+        for each in sorted(sheet.placed, key=lambda p: p.wanted):
+            count[each.wanted] += 1
+            placed.append(replace(each, copy=count[each.wanted]))
+        yield replace(sheet, placed=tuple(placed))
+
+
+@dataclass
+class _Work:
+    """One nest under way."""
+
+    wanted: tuple[Wanted, ...]
+    stock: Stock
+    spacing: float
+    seed: int
+    patient: bool
+    end: float
+    watch: Watch
+    cut_short: bool = False
+
+    # Measures ------------------------------------------------------------------------------
+
+    def outline(self, i: int) -> Contour:
+        return self.wanted[i].part.cuts[0]
+
+    def worth(self, sheets: Sequence[Sheet]) -> tuple[float, ...]:
+        """The fewer sheets, the better; then the shorter the last one lies."""
+        return len(sheets), sheets[-1].reach if sheets else 0.0, sum(s.across for s in sheets)
+
+    def taken(self, i: int) -> float:
+        """Room that a part takes up with half the spacing round it [mm2], about."""
+        contour = self.outline(i)
+        return abs(contour.area) + contour.length * self.spacing / 2.0
+
+    @property
+    def room(self) -> float:
+        long, wide = self.stock.room
+        return (long + self.spacing) * (wide + self.spacing)
+
+    def sheet(self, way: str, placed: Sequence[Placed]) -> Sheet:
+        boxes = [_box(self.outline(p.wanted), p.turn) for p in placed]
+        return Sheet(
+            tuple(placed),
+            way,
+            max(box.right + p.x for box, p in zip(boxes, placed, strict=True)),
+            max(box.top + p.y for box, p in zip(boxes, placed, strict=True)),
+        )
+
+    def sound(self, placed: Sequence[Placed]) -> bool:
+        """Whether the parts keep spacing and margin."""
+        import shapely
+
+        stock, shapes = self.stock, []
+        for each in placed:
+            box = _box(self.outline(each.wanted), each.turn)
+            if (
+                box.left + each.x < stock.ends - TRUE
+                or box.right + each.x > stock.length - stock.ends + TRUE
+                or box.bottom + each.y < stock.sides - TRUE
+                or box.top + each.y > stock.width - stock.sides + TRUE
+            ):
+                return False
+            turned = self.outline(each.wanted).turned(math.radians(each.turn))
+            shapes.append(shapely.Polygon(outside(turned.moved(each.x, each.y), SAGITTA)))
+        return not too_close(shapes, self.spacing - TRUE)
+
+    # Boxes -----------------------------------------------------------------------------------
+
+    def boxed(self, copies: Sequence[int]) -> list[Sheet]:
+        """The best of rows and boxes."""
+        long, wide = self.stock.room
+        best: list[Sheet] | None = None
+        for how in ("drawn", "low", "tall"):
+            found = self._laid(_rows([(i, self._sizes(i, how)) for i in copies],
+                                     long, wide, self.spacing), "rows")  # fmt: skip
+            if best is None or self.worth(found) < self.worth(best):
+                best = found
+        assert best is not None
+        if len(copies) <= _MOST_BOXES:
+            for order in (_by_area, _by_side):
+                sized = sorted(((i, self._sizes(i, "")) for i in copies), key=order, reverse=True)
+                for least in (_leftmost, _tightest):
+                    found = self._laid(_boxes(sized, long, wide, self.spacing, least), "boxes")
+                    if self.worth(found) < self.worth(best):
+                        best = found
+        return best
+
+    def _sizes(self, i: int, how: str) -> list[tuple[float, float, float]]:
+        """Turns with their boxes that have room; one of them, where the way asks for one."""
+        long, wide = self.stock.room
+        square = [turn for turn in self.wanted[i].turns if turn % 90.0 == 0.0]
+        found: dict[tuple[float, float], tuple[float, float, float]] = {}
+        for turn in square or self.wanted[i].turns:
+            box = _box(self.outline(i), turn)
+            if box.width <= long + TRUE and box.height <= wide + TRUE:
+                key = round(box.width, 6), round(box.height, 6)
+                found.setdefault(key, (turn, box.width, box.height))
+        if not found:  # only a slanting turn fits
+            for turn in self.wanted[i].turns:
+                box = _box(self.outline(i), turn)
+                if box.width <= long + TRUE and box.height <= wide + TRUE:
+                    found[0.0, 0.0] = (turn, box.width, box.height)
+                    break
+        sizes = list(found.values())
+        if how == "low":
+            return [min(sizes, key=lambda size: size[1])]
+        if how == "tall":
+            return [max(sizes, key=lambda size: size[1])]
+        return sizes[:1] if how else sizes
+
+    def _laid(self, sheets: Sequence[Sequence[_Box]], way: str) -> list[Sheet]:
+        stock, found = self.stock, []
+        for boxes in sheets:
+            placed = []
+            for i, turn, x, y in boxes:
+                box = _box(self.outline(i), turn)
+                placed.append(
+                    Placed(i, 0, turn, stock.ends + x - box.left, stock.sides + y - box.bottom)
+                )
+            found.append(self.sheet(way, placed))
+        return found
+
+    # The search ------------------------------------------------------------------------------
+
+    def searched(self, copies: Sequence[int]) -> list[Sheet]:
+        """Sheet after sheet: each as full as can be found, until the rest lies on the last."""
+        left, sheets = list(copies), list[Sheet]()
+        while left:
+            number = len(sheets) + 1
+            taken = sum(self.taken(i) for i in left)
+            last = None
+            if taken <= _FULLEST * self.room:
+                last = self.shortest(left, number, self.end)
+            best = last or self.fullest(left, number, taken)
+            plain = self.boxed(left)[0]
+            if best is None or self.fill(plain) > self.fill(best) + _GRAIN:
+                best = plain
+            elif self.fill(plain) >= self.fill(best) - _GRAIN and plain.reach < best.reach:
+                best = plain
+            sheets.append(best)
+            gone = Counter(each.wanted for each in best.placed)
+            rest = []
+            for i in left:
+                if gone[i]:
+                    gone[i] -= 1
+                else:
+                    rest.append(i)
+            left = rest
+        return sheets
+
+    def fill(self, sheet: Sheet) -> float:
+        return sum(abs(self.outline(each.wanted).area) for each in sheet.placed)
+
+    def fullest(self, left: Sequence[int], number: int, taken: float) -> Sheet | None:
+        """The fullest of some choices of parts that were found to fit one sheet."""
+        share, best, failed = _FILL, None, False
+        sheets_left = max(math.ceil(taken / (_FILL * self.room)), 1)
+        now = time.monotonic()
+        end = now + (self.end - now) / sheets_left
+        for _ in range(_TRIALS):
+            chosen = self.chosen(left, share)
+            if not chosen:
+                break
+            if len(chosen) == len(left) and share > _FILL:
+                break
+            found = self.shortest(chosen, number, end, fit=True)
+            if found is not None:
+                best = found
+                if failed or share + _MORE > 1.0:
+                    break
+                share += _MORE
+            else:
+                if best is not None:
+                    break
+                failed = True
+                share -= _LESS
+        return best
+
+    def chosen(self, left: Sequence[int], share: float) -> list[int]:
+        """The largest parts first, up to a share of the room; then what smaller ones still fit."""
+        room, found = share * self.room, []
+        for i in left:
+            if (taken := self.taken(i)) <= room:
+                room -= taken
+                found.append(i)
+        return found
+
+    def shortest(
+        self, copies: Sequence[int], number: int, end: float, fit: bool = False
+    ) -> Sheet | None:
+        """The parts on one sheet, as short as is found; None if they were not found to fit it.
+
+        With ``fit``, any length that fits will do.
+        """
+        seconds = end - time.monotonic()
+        long, wide = self.stock.room
+        if seconds <= 0.0:
+            self.cut_short = True
+            return None
+        counts = sorted(Counter(copies).items())
+        middles, outlines = [], []
+        for i, count in counts:
+            box = self.outline(i).bounds
+            middle = (box.left + box.right) / 2.0, (box.bottom + box.top) / 2.0
+            middles.append(middle)
+            points = outside(self.outline(i).moved(-middle[0], -middle[1]))
+            outlines.append(strip.Outline(tuple(_simple(points)), count, self.wanted[i].turns))
+        found = strip.shortest(
+            outlines, wide, self.spacing, seed=self.seed, seconds=seconds,
+            steps=10**9 if self.patient and not fit else 300 + 4 * len(copies),
+            patient=self.patient and not fit, enough=long if fit else 0.0,
+            watch=lambda length, steps: self.watch(number, len(copies), length),
+        )  # fmt: skip
+        if found is None:
+            return None
+        if found.ended == "time":
+            self.cut_short = True
+        if found.length > long + strip.SLACK or len(found.placed) != len(copies):
+            return None
+        return self._tidied(found, counts, middles)
+
+    def _tidied(
+        self, found: strip.Strip, counts: Sequence[tuple[int, int]], middles: Sequence[Point]
+    ) -> Sheet | None:
+        """A strip as a sheet, pushed into the sheet's corner; None if it is not sound."""
+        stock = self.stock
+        placed = []
+        for k, turn, x, y in found.placed:
+            i = counts[k][0]
+            turn = min(self.wanted[i].turns, key=lambda t: abs((t - turn + 180.0) % 360.0 - 180.0))
+            angle, (mx, my) = math.radians(turn), middles[k]
+            c, s = math.cos(angle), math.sin(angle)
+            placed.append(Placed(i, 0, turn, x - (c * mx - s * my), y - (s * mx + c * my)))
+        boxes = [_box(self.outline(p.wanted), p.turn) for p in placed]
+        left = min(b.left + p.x for b, p in zip(boxes, placed, strict=True))
+        low = min(b.bottom + p.y for b, p in zip(boxes, placed, strict=True))
+        moved = []
+        for box, each in zip(boxes, placed, strict=True):
+            x, y = each.x - left + stock.ends, each.y - low + stock.sides
+            # the search is allowed a hair more than the room, and keeps a hair more spacing
+            x = min(x, stock.length - stock.ends - box.right)
+            y = min(y, stock.width - stock.sides - box.top)
+            moved.append(replace(each, x=x, y=y))
+        return self.sheet("search", moved) if self.sound(moved) else None
+
+
+def too_close(shapes: Sequence[Any], spacing: float) -> bool:
+    """Whether any two of the polygons lie nearer to each other than ``spacing`` [mm]."""
+    import numpy as np
+    import shapely
+
+    tree = shapely.STRtree(shapes)
+    one, other = tree.query(shapes, predicate="dwithin", distance=spacing)
+    pairs = one < other
+    return bool(np.any(pairs))
+
+
+def _simple(points: Sequence[Point]) -> list[Point]:
+    """The polygon itself, or what it encloses where tangents have crossed in a narrow corner."""
+    import shapely
+
+    shape = shapely.Polygon(points)
+    if shape.is_valid:
+        return list(points)
+    around = shapely.make_valid(shape).buffer(COARSE, join_style="mitre")
+    if around.geom_type != "Polygon":
+        around = around.convex_hull
+    ring = shapely.geometry.polygon.orient(shapely.Polygon(around.exterior)).exterior
+    return [(x, y) for x, y in ring.coords[:-1]]
+
+
+# Rows and boxes ------------------------------------------------------------------------------
+
+_Box = tuple[int, float, float, float]
+"""A part's number, its turn, and the lower left corner of its box."""
+_Sized = tuple[int, list[tuple[float, float, float]]]
+"""A part's number, and the turns that it may take with the sizes of its box."""
+
+
+def _by_area(each: _Sized) -> float:
+    return each[1][0][1] * each[1][0][2]
+
+
+def _by_side(each: _Sized) -> float:
+    return max(each[1][0][1:])
+
+
+def _rows(sized: Sequence[_Sized], long: float, wide: float, spacing: float) -> list[list[_Box]]:
+    """Boxes side by side in rows across the sheet, deep rows first; sheet after sheet."""
+    sheets: list[list[_Box]] = []
+    filled: list[float] = []
+    rows: list[list[float]] = []  # sheet, x, depth, next y
+    for i, sizes in sorted(sized, key=lambda each: -each[1][0][1]):
+        turn, depth, across = sizes[0]
+        row = next(
+            (r for r in rows if r[3] + across <= wide + TRUE and depth <= r[2] + TRUE), None
+        )
+        if row is None:
+            number = next(
+                (n for n, x in enumerate(filled) if x + depth <= long + TRUE), len(filled)
+            )
+            if number == len(filled):
+                filled.append(0.0)
+                sheets.append([])
+            row = [number, filled[number], depth, 0.0]
+            filled[number] += depth + spacing
+            rows.append(row)
+        sheets[int(row[0])].append((i, turn, row[1], row[3]))
+        row[3] += across + spacing
+    return sheets
+
+
+_Free = tuple[float, float, float, float]
+
+
+def _leftmost(free: _Free, w: float, h: float) -> tuple[float, ...]:
+    return free[0] + w, free[1]
+
+
+def _tightest(free: _Free, w: float, h: float) -> tuple[float, ...]:
+    return min(free[2] - free[0] - w, free[3] - free[1] - h), free[0] + w
+
+
+def _boxes(
+    sized: Sequence[_Sized], long: float, wide: float, spacing: float,
+    least: Callable[[_Free, float, float], tuple[float, ...]],
+) -> list[list[_Box]]:  # fmt: skip
+    """Each box in one of the largest free rectangles, whichever is least by ``least``."""
+    sheets: list[list[_Box]] = []
+    free: list[list[_Free]] = []
+    # with a spacing added to every box and to the room, boxes may touch
+    for i, sizes in sized:
+        number, best = 0, None
+        for number in range(len(sheets) + 1):  # noqa: B007 - used behind the loop
+            if number == len(sheets):
+                sheets.append([])
+                free.append([(0.0, 0.0, long + spacing + TRUE, wide + spacing + TRUE)])
+            best = min(
+                (
+                    (least(room, w + spacing, h + spacing), room[0], room[1], w, h, turn)
+                    for room in free[number]
+                    for turn, w, h in sizes
+                    if w + spacing <= room[2] - room[0] and h + spacing <= room[3] - room[1]
+                ),
+                default=None,
+            )
+            if best is not None:
+                break
+        assert best is not None
+        _, x, y, w, h, turn = best
+        sheets[number].append((i, turn, x, y))
+        free[number] = _without(free[number], (x, y, x + w + spacing, y + h + spacing))
+    return sheets
+
+
+def _without(free: Sequence[_Free], box: _Free) -> list[_Free]:
+    """The largest free rectangles after a box has been laid."""
+    kept, parts = list[_Free](), list[_Free]()
+    left, low, right, high = box
+    for room in free:
+        a, b, c, d = room
+        if left >= c - _GRAIN or right <= a + _GRAIN or low >= d - _GRAIN or high <= b + _GRAIN:
+            kept.append(room)
+            continue
+        parts += [
+            each
+            for each, is_one in (
+                ((a, b, left, d), left > a + _GRAIN),
+                ((right, b, c, d), right < c - _GRAIN),
+                ((a, b, c, low), low > b + _GRAIN),
+                ((a, high, c, d), high < d - _GRAIN),
+            )
+            if is_one
+        ]
+    found = list(kept)
+    for n, each in enumerate(parts):
+        others = [*kept, *parts[:n], *(p for p in parts[n + 1 :] if p != each)]
+        if not any(
+            o[0] <= each[0] and o[1] <= each[1] and o[2] >= each[2] and o[3] >= each[3]
+            for o in others
+        ):
+            found.append(each)
+    return found
