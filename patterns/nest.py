@@ -35,7 +35,7 @@ TURNS: dict[str, tuple[float, ...]] = {
 }
 """Turns [degrees] that a part may take; ``half`` keeps its x along the sheet, as rolled."""
 
-SECONDS = 14.0
+SECONDS = 16.0
 """What the search may take in all, if nothing else is said."""
 MOST_PARTS = 2000
 LEAST_SPACING = 0.1
@@ -46,8 +46,12 @@ COARSE = 0.1
 TRUE = 1e-6
 """Spacing and margin are kept to this [mm]: the rounding of figures in a file."""
 
+_STEPS = (400, 5)
+"""Steps that a search may take, and more for each part: about 10 s for 50 parts on two cores."""
+_STALLED = 12
+"""Steps without gain after which a choice of parts is held not to fit a sheet."""
 _TRIALS = 5
-_FULLEST, _FILL, _MORE, _LESS = 0.99, 0.90, 0.03, 0.04
+_FULLEST, _FILL, _MORE, _LESS = 0.97, 0.86, 0.03, 0.04
 """Shares of a sheet's room, spacing counted: above the first no search is tried; a sheet is first
 tried with the second; then with more, or with less."""
 _MOST_BOXES = 400
@@ -522,8 +526,9 @@ class _Work:
             outlines.append(strip.Outline(tuple(_simple(points)), count, self.wanted[i].turns))
         found = strip.shortest(
             outlines, wide, self.spacing, seed=self.seed, seconds=seconds,
-            steps=10**9 if self.patient and not fit else 300 + 4 * len(copies),
-            patient=self.patient and not fit, enough=long if fit else 0.0,
+            steps=10**9 if self.patient and not fit else _STEPS[0] + _STEPS[1] * len(copies),
+            patient=self.patient and not fit,
+            stalled=_STALLED if fit else strip.STALLED, enough=long if fit else 0.0,
             watch=lambda length, steps: self.watch(number, len(copies), length),
         )  # fmt: skip
         if found is None:

@@ -68,13 +68,13 @@ class Strip:
 
 def shortest(
     outlines: Sequence[Outline], height: float, spacing: float, *, seed: int, seconds: float,
-    steps: int, patient: bool = False, enough: float = 0.0,
+    steps: int, patient: bool = False, stalled: int = STALLED, enough: float = 0.0,
     watch: Callable[[float, int], None] = lambda length, steps: None,
 ) -> Strip | None:  # fmt: skip
     """The shortest strip of a height [mm] that holds the outlines ``spacing`` [mm] apart.
 
-    The search ends when it fails to shorten the strip, unless it is ``patient``, after so many
-    ``steps``, at a length of ``enough`` [mm] or less, or after so many ``seconds``. ``watch`` is
+    The search ends when it fails to shorten the strip, or has not done so for ``stalled`` steps,
+    unless it is ``patient``; after so many ``steps``, at a length of ``enough`` [mm] or less, or after so many ``seconds``. ``watch`` is
     told the length and the steps as it goes. None if no strip was found.
     """
     asked = {
@@ -84,6 +84,7 @@ def shortest(
         "seconds": seconds,
         "steps": steps,
         "patient": patient,
+        "stalled": stalled,
         # the search keeps the spacing to the strip's ends too
         "enough": enough + 2.0 * spacing if enough else 0.0,
         "items": [[list(each.points), each.quantity, list(each.turns)] for each in outlines],
@@ -175,7 +176,7 @@ def _serve() -> None:
                 running = False  # exploring ended by the clock
                 break
             steps += 1
-            failed = failed or kind == kinds.ExplInfeas or steps - last >= STALLED
+            failed = failed or kind == kinds.ExplInfeas or steps - last >= asked["stalled"]
             told: dict[str, Any] = {"steps": steps}
             if kind == kinds.ExplFeas and found.width < best:
                 best, last = found.width, steps
