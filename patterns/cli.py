@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from . import __version__
 from .commands import (
+    check,
     choose,
     cut,
     draw,
@@ -89,7 +90,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes,
+        steels, processes, check,
     ):  # fmt: skip
         each.add(commands)
     return parser

@@ -70,9 +70,9 @@ class Run:
 class Other:
     """Something in the file that no cutter should meet: its kind, layer, handle and place [mm].
 
-    ``why`` is empty for a kind that is never cut. A line or arc is here because it stands on
-    paper, on a layer that is ``off`` or ``frozen``, is itself ``hidden``, is ``thick``, is
-    ``raised`` off the plane or ``turned`` out of it.
+    ``why`` is empty for a kind that is never cut. What is otherwise cut is here because it stands
+    on ``paper``, on a layer that is ``off`` or ``frozen``, or is itself ``hidden``, ``thick``,
+    ``raised`` off the plane, ``turned`` out of it, a polyline in ``space`` or a ``fitted`` one.
     """
 
     kind: str
@@ -333,7 +333,7 @@ class _Reader:
         if make is None:
             self.others.append(self._other(entity))
             return None
-        why = self._hidden(entity) or _out_of_plane(entity)
+        why = self._hidden(entity) or _odd_polyline(entity) or _out_of_plane(entity)
         vertices, closed = ([], False) if why else make(entity)
         if why or not vertices:
             self.others.append(self._other(entity, why))
@@ -424,6 +424,16 @@ def _out_of_plane(entity: Any) -> str:
     return ""
 
 
+def _odd_polyline(entity: Any) -> str:
+    """Whether a polyline of the old kind is in ``space``, or stands for a ``fitted`` curve."""
+    curve, spline = 2, 4
+    if entity.dxftype() != "POLYLINE":
+        return ""
+    if not entity.is_2d_polyline:
+        return "space"
+    return "fitted" if entity.dxf.flags & (curve | spline) else ""
+
+
 _Vertices = tuple[list[tuple[float, ...]], bool]
 
 
@@ -463,10 +473,7 @@ def _light_polyline(entity: Any) -> _Vertices:
 
 
 def _polyline(entity: Any) -> _Vertices:
-    """A polyline of the old kind; one in space, a mesh or a fitted curve is not for a cutter."""
-    curve, spline = 2, 4
-    if not entity.is_2d_polyline or entity.dxf.flags & (curve | spline):
-        return [], False
+    """A polyline of the old kind, in the plane."""
     return [
         (vertex.dxf.location.x, vertex.dxf.location.y, vertex.dxf.get("bulge", 0.0))
         for vertex in entity.vertices

@@ -38,6 +38,19 @@ class Purpose(Enum):
     """Lettering."""
 
 
+MARKS = frozenset(
+    {
+        Purpose.MARK,
+        Purpose.CENTRE,
+        Purpose.THIN,
+        Purpose.HIDDEN,
+        Purpose.DIMENSION,
+        Purpose.LETTER,
+    }
+)
+"""What is marked on a part that is cut."""
+
+
 @dataclass(frozen=True)
 class Stroke:
     """A contour with its purpose; ``filled`` paints a closed one solid and leaves out its line."""

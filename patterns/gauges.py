@@ -131,14 +131,15 @@ class Gauge(Part):
 
 @dataclass(frozen=True)
 class Made:
-    """How a card is made: its least web and the radius of the hole at a notch's point [mm].
+    """How a card is made: its least web, and how wide a notch must still be where it opens into the
+    hole at its point [mm]; None for a point without a hole, as a fine cut leaves it.
 
     ``stencil`` are height, stroke and bridge of letters that are cut through; then each opening has
     its first row alone, and the card no words. Without ``lettered`` it has none at all.
     """
 
     web: float = WEB
-    relief: float = RELIEF
+    neck: float | None = 0.0
     stencil: tuple[float, float, float] | None = None
     lettered: bool = True
 
@@ -172,10 +173,15 @@ def edge_gauge(plan: ForgePlan, made: Made = ON_PAPER) -> Gauge:
     openings = []
     for by, word in ((-BESIDE, "too keen"), (0.0, "RIGHT"), (BESIDE, "too blunt")):
         angle = right + by
-        run = _notch(*_lean(form, angle), depth, made.relief)
+        relief = 0.0
+        if made.neck is not None:
+            across = math.sin(angle) if form == "one" else 2.0 * math.sin(angle / 2.0)
+            relief = max(RELIEF, made.neck / across)
+        deep = max(depth, 2.0 * relief)
+        run = _notch(*_lean(form, angle), deep, relief)
         if form == "convex":
-            run = _rounded_notch(other_bevel(blade.bevel, angle), depth, made.relief)
-        openings.append(Opening("angle", angle, depth, run, (f"{degrees(angle)}", word)))
+            run = _rounded_notch(other_bevel(blade.bevel, angle), deep, relief)
+        openings.append(Opening("angle", angle, deep, run, (f"{degrees(angle)}", word)))
     said = "The edge rests in RIGHT with no light on either side. "
     if form == "one":
         said = "Flat face on the upright side: in RIGHT no light shows on either side. "
@@ -221,7 +227,8 @@ def _lean(form: str, angle: float) -> tuple[float, float]:
 
 
 def _notch(left: float, right: float, depth: float, relief: float) -> tuple[Vertex, ...]:
-    """A notch with flat sides, from right to left, its mouth's middle at the origin."""
+    """A notch with flat sides, from right to left, its mouth's middle at the origin, and a hole of
+    the radius ``relief`` about its point."""
     shift = depth * (math.tan(left) - math.tan(right)) / 2.0  # of the point from the middle
     return (
         Vertex(shift + depth * math.tan(right), 0.0),
@@ -231,7 +238,10 @@ def _notch(left: float, right: float, depth: float, relief: float) -> tuple[Vert
 
 
 def _relief(point: Point, start: float, end: float, radius: float) -> tuple[Vertex, ...]:
-    """Round below a point, clockwise between two directions seen from it [rad]."""
+    """Round below a point, clockwise between two directions seen from it [rad]; the point itself
+    where there is no radius."""
+    if radius == 0.0:
+        return (Vertex(*point),)
     turn = (math.tau - (end - start)) / 2.0
     (x, y), bulge = point, -math.tan(turn / 4.0)
     ways = (start, start - turn, end)
@@ -266,9 +276,9 @@ def _rounded_notch(bevel: Bevel, depth: float, relief: float) -> tuple[Vertex, .
     from_mouth = [Vertex(p.x0, p.y0, p.bulge) for p in pieces]
     to_mouth = [Vertex(-p.x1, p.y1, p.bulge) for p in reversed(pieces)]
     angle = math.atan2(begin, half(begin))
-    hole = _relief((0.0, -depth), angle, math.pi - angle, relief)
+    hole = _relief((0.0, -depth), angle, math.pi - angle, relief)[:2] if relief else ()
     last = pieces[0]
-    return (*from_mouth, *hole[:2], *to_mouth, Vertex(-last.x0, last.y0))
+    return (*from_mouth, *hole, *to_mouth, Vertex(-last.x0, last.y0))
 
 
 # Slots -----------------------------------------------------------------------------------------
@@ -421,7 +431,7 @@ def _cell(opening: Opening, made: Made) -> float:
 def _cut_row(opening: Opening, made: Made) -> tuple[Contour, ...]:
     """An opening's first row, cut through, from the origin on."""
     assert made.stencil is not None
-    return stencil.word(opening.rows[0], *made.stencil)
+    return stencil.word(opening.rows[0].replace("'", ""), *made.stencil)
 
 
 def _height(row: int) -> float:
@@ -455,7 +465,7 @@ def _card(
         left, right = opening.sides
         middle = x + cell / 2.0
         placed.append(replace(opening, at=middle - (left + right) / 2.0))
-        y = -opening.depth - (made.relief if opening.kind == "angle" else 0.0) - 1.5
+        y = min(vertex.y for vertex in opening.run) - 1.5
         if made.stencil is not None:
             row = _cut_row(opening, made)
             right_end = max(vertex.x for c in row for vertex in c.vertices)

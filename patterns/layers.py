@@ -27,6 +27,10 @@ class Layers:
     inside: Layer = Layer("CUT", 1)
     mark: Layer = Layer("MARK", 5)
 
+    def of(self, role: str) -> Layer:
+        """The layer for outside, inside or mark."""
+        return {"outside": self.outside, "inside": self.inside, "mark": self.mark}[role]
+
 
 OWN = Layers()
 """The layers if nobody asks for others."""

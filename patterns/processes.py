@@ -60,6 +60,11 @@ class Rules:
     lead: float
     smallest_part: float = 0.0
 
+    @property
+    def fitted(self) -> bool:
+        """Whether a cut is brought to its size by file and calipers, whatever the saw left."""
+        return self.process == "hand"
+
 
 # What the sources say ----------------------------------------------------------------------------
 

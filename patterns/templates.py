@@ -21,12 +21,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import shapely
 
+from . import cut_check, iso_9013, report, rounding, stencil
 from . import gauges as gauge
-from . import iso_9013, report, rounding, stencil
-from .bar_views import bar_face, towards_thick
+from .bar_views import bar_face, strip_edges, towards_thick
 from .blank import ForgePlan
 from .contour import Contour, Point
 from .drawing import Drawing, Label, Purpose, Stroke
@@ -35,9 +36,10 @@ from .gauges import Gauge, Made
 from .head import heights_at
 from .lettering import plain, width
 from .part import Part
-from .processes import Rules, rules
+from .processes import Rules, rules, write_thickness
 from .room import Room
-from .units import MM_PER_INCH, length, section
+from .to_cut import runs_of
+from .units import MM_PER_INCH, fine, length, section
 
 LETTERS = ("mark", "stencil", "none")
 """What becomes of letters: marked, cut through, or left off."""
@@ -54,8 +56,14 @@ SMALL = 2.2
 """Letters of the revision [mm]."""
 PITCH = 2.0
 """Distance of two rows of letters over their height; a stacked fraction is 1.68 high."""
+POINT = 0.1
+"""A cut that leaves no larger radius makes the point of an edge's notch by itself [mm]."""
 LIGHT = 0.4
 """What a drift plate's window is larger by than the drift, all round [mm]: as much as shows."""
+
+FINER = "take thinner sheet, or a process with a finer cut"
+NO_ODDS = 0.005
+"""Two limits that differ by less are the same [mm]."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +83,7 @@ class Way:
 
     @property
     def sheet(self) -> str:
-        return f"{self.rules.process} in {length(self.rules.thickness, self.units)}"
+        return f"{self.rules.process} in {write_thickness(self.rules.thickness, self.units)}"
 
     def mm(self, mm: float) -> str:
         return length(mm, self.units)
@@ -165,24 +173,18 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     """The blank's contours and marks, its lower edge at y = 0; x as the plan's marks have it."""
     asked, wide = way.rules, plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
-    faults: list[Fault] = []
     outline = bar_face(plan).moved(0.0, wide / 2.0)
     deep = 0.0
     if not plan.fold.waisted:
-        even, upright = _notch_sizes(asked, wide)
+        even, upright = _notch_sizes(way, wide)
         deep = max(even[1], upright[1])
         if deep > wide / 3.0 + 1e-9:
-            faults.append(
-                Fault("blank, notches", f"{way.mm(deep)} deep in a bar {way.mm(wide)} wide",
-                      f"{way.mm(wide / 3.0)} deep, {way.sheet}",
-                      "take thinner sheet, or a process with a finer cut")
+            raise BadInputError(
+                [Fault("blank, notches", f"{way.mm(deep)} deep in a bar {way.mm(wide)} wide, "
+                       f"{way.sheet}", f"{way.mm(wide / 3.0)} deep", FINER)]
             )  # fmt: skip
-            raise BadInputError(faults)
-        try:
-            outline = Contour.rounded(_notched(plan, (start, end, wide), even, upright, way.round))
-        except ValueError:  # neighbours that run into each other
-            faults.append(_crowded(plan, way))
-            raise BadInputError(faults) from None
+        _uncrowded(plan, way, even[0], upright[0])
+        outline = Contour.rounded(_notched(plan, (start, end, wide), even, upright, way.round))
     radius = max(min(HOLE, wide / 8.0), asked.hole / 2.0)
     hole = end - max(3.5 * radius, radius + asked.edge)
     if plan.fold.halves == 1:  # in the tongue, clear of the letters on the body
@@ -191,8 +193,9 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     marks, labels = list[Stroke](), list[Label]()
     if plan.fold.halves == 2:
         if way.letters == "mark":
-            half = plan.strap.raw_width / 2.0 - deep - 1.0
-            marks.append(_line((0.0, wide / 2.0 - half), (0.0, wide / 2.0 + half)))
+            low, high = strip_edges(plan, 0.0)
+            inset = max(deep + 1.0, (wide - plan.strap.raw_width) / 2.0 + deep + 1.0 - low)
+            marks.append(_line((0.0, low + inset), (0.0, high - inset)))
         else:
             centre = max(CENTRE, asked.hole) / 2.0
             holes.append(Contour.circle(0.0, wide / 2.0, centre).reversed())
@@ -214,12 +217,33 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     return _sound("blank", Part("BLANK", (outline, *holes), tuple(marks), tuple(labels)), way)
 
 
-def _notch_sizes(asked: Rules, wide: float) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Mouth and depth of an even notch, and of one with an upright side [mm]."""
-    usual = min(NOTCH, wide / 5.0)
-    even = max(usual, asked.slot)
-    upright = max(0.75 * usual, asked.slot)
+def _notch_sizes(way: Way, wide: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Mouth and depth of an even notch, and of one with an upright side [mm].
+
+    Wide enough for the process, and for the rounding at the bottom to leave the sides: at 45
+    degrees an upright side keeps a fifth of its length if the notch is three radii deep.
+    """
+    usual, slot, corner = min(NOTCH, wide / 5.0), way.rules.slot, way.round
+    even = max(usual, slot, 2.5 * corner)
+    upright = max(0.75 * usual, slot, 3.0 * corner)
     return (even, max(usual, 0.75 * even)), (upright, max(usual, upright))
+
+
+def _uncrowded(plan: ForgePlan, way: Way, even: float, upright: float) -> None:
+    """Refuse notches of one edge that have too little metal between them."""
+    for face, mouth in (("outer", even), ("inner", upright)):
+        ends = []
+        for mark in sorted(plan.marks, key=lambda mark: mark.x):
+            if mark.face == face:
+                lean = towards_thick(plan, mark) if face == "inner" else 0.0
+                middle = mark.x + lean * mouth / 2.0
+                ends.append((middle - mouth / 2.0, middle + mouth / 2.0))
+        web = min((b[0] - a[1] for a, b in pairwise(ends)), default=way.rules.web)
+        if web < way.rules.web - 1e-9:
+            raise BadInputError(
+                [Fault("blank, notches", f"{way.mm(max(web, 0.0))} of metal between two, "
+                       f"{way.sheet}", f"{way.mm(way.rules.web)} at least", FINER)]
+            )  # fmt: skip
 
 
 def _notched(
@@ -267,14 +291,6 @@ def notches_said(plan: ForgePlan) -> str:
         case "cut":
             return f"Even notch: the cut, outer face; the middle is the mark. {sides}"
     return sides
-
-
-def _crowded(plan: ForgePlan, way: Way) -> Fault:
-    return Fault(
-        "blank, notches", f"notches for {way.sheet} that run into each other",
-        f"{way.mm(way.rules.web)} of metal between two",
-        "take thinner sheet, or a process with a finer cut",
-    )  # fmt: skip
 
 
 def _mark_rows(plan: ForgePlan, units: str) -> list[str]:
@@ -330,7 +346,7 @@ def head_part(plan: ForgePlan, way: Way) -> Part:
         raise BadInputError(
             [Fault("head, eye's window", f"{way.mm(back)} of metal behind the eye",
                    f"{way.mm(way.rules.edge)} at least, {way.sheet}",
-                   "take thinner sheet, or a process with a finer cut")]
+                   FINER)]
         )  # fmt: skip
     tops, feet = heights_at(made, [back, front])
     half = max(0.3 * min(*tops, *(-foot for foot in feet)), way.rules.slot / 2.0)
@@ -399,7 +415,9 @@ def _of_stock(
     scarf: str,
 ) -> Template:  # fmt: skip
     try:
-        own = rules(way.rules.process, stock[0], way.units)
+        own = replace(way.rules, thickness=stock[0])  # a saw takes any bar
+        if not way.rules.fitted:
+            own = rules(way.rules.process, stock[0], way.units)
     except BadInputError as error:
         raise BadInputError(replace(f, field=f"{name}, thickness") for f in error.faults) from None
     outline = Contour.rectangle(0.0, 0.0, cut, stock[1])
@@ -488,8 +506,9 @@ def _made(way: Way) -> Made:
         asked = way.rules
         high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
         letters = (high, asked.slot, asked.bridge)
+    neck = None if way.rules.kerf / 2.0 <= POINT else way.rules.slot
     return Made(
-        max(gauge.WEB, way.rules.web), max(gauge.RELIEF, way.round), letters,
+        max(gauge.WEB, way.rules.web), neck, letters,
         way.letters != "none",
     )  # fmt: skip
 
@@ -506,10 +525,10 @@ def _gauges(
             box = one.cuts[-1].bounds
             sizes = [max(box.width, box.height)]
         off = max((off_at(way.rules, size) for size in sizes), default=0.0)
-        if fit is not None and not way.rules.fitted and off > fit + 1e-9:
+        if fit is not None and not way.rules.fitted and off > fit + NO_ODDS:
             raise BadInputError(
-                [Fault(named, f"cut true to {off:.2f} mm by {way.sheet}",
-                       f"true to {fit:.2f} mm: that is what it tries",
+                [Fault(named, f"cut true to {fine(off, way.units)} by {way.sheet}",
+                       f"true to {fine(fit, way.units)}: that is what it tries",
                        "have it cut by a finer process or in thinner sheet, or file one by hand "
                        "to the printed gauge")]
             )  # fmt: skip
@@ -603,6 +622,19 @@ def _cut_letters(
 
 def _sound(name: str, part: Part, way: Way) -> Part:
     """The part, if it can be cut so; else refused with every reason."""
+    found = cut_check.faults(runs_of(part.drawing(name, part.name)), way.rules)
+    faults = [
+        Fault(
+            f"{name}, {way.sheet}",
+            finding.words(way.units),
+            "none of it",
+            f"{finding.change}; {FINER}",
+        )
+        for finding in found
+        if finding.severity == "fault"
+    ]
+    if faults:
+        raise BadInputError(faults)
     return part
 
 

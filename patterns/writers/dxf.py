@@ -1,121 +1,27 @@
-"""DXF for a cutting table: contours on the layer CUT, marks and letters on the layer MARK.
+"""DXF for a cutting table: contours on the layers for cuts, marks and letters on that for marks.
 
-The oldest version that carries a unit and polylines with arcs, R2000. Nothing in the file but
-polylines in model space: no text, no curves of other kinds, no blocks, no dimensions. Sizes are
-nominal; the cutter allows for the kerf.
+The oldest version that carries a unit and polylines with arcs, R2000; or R12, which carries no
+unit. Nothing in the file but polylines in model space: no text, no curves of other kinds, no
+blocks, no dimensions. Sizes are nominal, unless the style says otherwise.
 """
 
 from __future__ import annotations
 
 import io
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from importlib import import_module
-from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import Any
 
-from ..contour import SAGITTA, Bounds, Contour
-from ..drawing import Drawing, Purpose
-from ..errors import NotFitToCutError
+from ..contour import Bounds, Contour, Vertex
+from ..cut_file import Run
+from ..drawing import Drawing
+from ..to_cut import PLAIN, VERSIONS, Style, to_cut
 from ..units import MM_PER_INCH
 
-if TYPE_CHECKING:
-    from shapely import Polygon
-
-CUT, MARK = "CUT", "MARK"
-
-_MARKS = frozenset(
-    {
-        Purpose.MARK,
-        Purpose.CENTRE,
-        Purpose.THIN,
-        Purpose.HIDDEN,
-        Purpose.DIMENSION,
-        Purpose.LETTER,
-    }
-)
 _UNITS = {"in": (MM_PER_INCH, 1, 0), "mm": (1.0, 4, 1)}  # divisor, $INSUNITS, $MEASUREMENT
-_NONE = 1e-6  # a piece or gap shorter than this [mm] is none
-_TOUCH = 2.0 * SAGITTA  # flattened contours are this true [mm]
 _LOCK = threading.Lock()
-
-
-def _marks(drawing: Drawing) -> list[Contour]:
-    found = [s.contour for s in drawing.strokes if s.purpose in _MARKS]
-    for label in drawing.labels:
-        found += [Contour.line(*run) for run in label.strokes]
-    return found
-
-
-def _place(contour: Contour) -> str:
-    vertex = contour.vertices[0]
-    return f"the contour that begins at {vertex.x:.2f}, {vertex.y:.2f} mm"
-
-
-def _ring(contour: Contour, faults: list[str]) -> Polygon | None:
-    """A cut contour as a polygon, or None with what is wrong with it."""
-    from shapely import LinearRing, Polygon
-
-    where = _place(contour)
-    if not contour.closed:
-        faults.append(f"{where} is open")
-        return None
-    if any(piece.chord < _NONE for piece in contour.pieces):
-        faults.append(f"{where} has a piece without length")
-        return None
-    points = contour.points()
-    if len(points) > 2 and not LinearRing(points).is_simple:
-        faults.append(f"{where} crosses or touches itself")
-        return None
-    if len(points) < 3 or abs(contour.area) < _NONE:
-        faults.append(f"{where} has no area")
-        return None
-    return Polygon(points)
-
-
-def lint(drawing: Drawing) -> list[str]:
-    """What would make the file unfit to cut, in words; empty when there is nothing.
-
-    >>> square = Contour.polygon([(0, 0), (30, 0), (30, 20), (0, 20)])
-    >>> from patterns.drawing import Stroke
-    >>> lint(Drawing("plate", "Plate", (Stroke(square, Purpose.CUT),) * 2))
-    ['the contour that begins at 0.00, 0.00 mm is there twice']
-    """
-    from shapely import LineString, prepare, union_all
-
-    faults: list[str] = []
-    cuts = []
-    for stroke in drawing.strokes:
-        if stroke.filled:
-            faults.append(f"{_place(stroke.contour)} is filled")
-        if stroke.purpose is Purpose.CUT:
-            ring = _ring(stroke.contour, faults)
-            if ring is not None:
-                cuts.append((stroke.contour, ring))
-        elif stroke.purpose not in _MARKS:
-            faults.append(
-                f"{_place(stroke.contour)} is for {stroke.purpose.value}: neither cut nor mark"
-            )
-    if not any(stroke.purpose is Purpose.CUT for stroke in drawing.strokes):
-        faults.append("there is nothing to cut")
-    for (one, ring), (_, other) in combinations(cuts, 2):
-        if ring.symmetric_difference(other).area < _TOUCH * one.length:
-            faults.append(f"{_place(one)} is there twice")
-        elif ring.exterior.distance(other.exterior) < _TOUCH:
-            faults.append(f"{_place(one)} crosses or touches another")
-    marks = _marks(drawing)
-    for mark in marks:
-        if len(mark.vertices) < 2 or any(piece.chord < _NONE for piece in mark.pieces):
-            faults.append(f"{_place(mark)} has a piece without length")
-    if cuts:
-        plate = union_all([ring for _, ring in cuts]).buffer(_TOUCH)
-        prepare(plate)
-        for mark in marks:
-            points = mark.points() + (mark.points()[:1] if mark.closed else [])
-            if len(points) > 1 and not plate.covers(LineString(points)):
-                faults.append(f"a mark runs off the plate: {_place(mark)}")
-    return faults
 
 
 @contextmanager
@@ -131,43 +37,43 @@ def _same_every_time() -> Iterator[None]:
             options.write_fixed_meta_data_for_testing = before
 
 
-def write(drawing: Drawing, units: str) -> bytes:
-    """The drawing as DXF R2000, in ``"in"`` or ``"mm"``; the same input gives the same bytes.
+def write(drawing: Drawing, units: str, style: Style = PLAIN) -> bytes:
+    """The drawing as DXF, in ``"in"`` or ``"mm"``; the same input gives the same bytes.
 
-    Purpose CUT becomes closed polylines on the layer CUT, arcs as bulges. Marks, centre, thin,
-    hidden and dimension lines, and the strokes of the letters, go to the layer MARK.
+    Purpose CUT becomes closed polylines on the layers for cuts, arcs as bulges. Marks, centre,
+    thin, hidden and dimension lines, and the strokes of the letters, go to the layer for marks. A
+    contour with a lead-in is one open polyline: the lead, and all the way round.
 
     Raises
     ------
     ValueError
-        For other units, a label that cannot be set, or a drawing that :func:`lint` finds fault
-        with: all faults at once.
+        For other units, a label that cannot be set, or a drawing that is not fit to cut in this
+        style: all faults at once.
     """
     if units not in _UNITS:
         raise ValueError(f"units are {units!r}; they may be in or mm")
-    faults = lint(drawing)
-    if faults:
-        raise NotFitToCutError(f"{drawing.name} is not fit to cut:\n" + "\n".join(faults))
+    return write_runs(to_cut(drawing, style), units, style)
 
+
+def write_runs(runs: Sequence[Run], units: str, style: Style = PLAIN) -> bytes:
+    """Runs that are ready to be cut, as DXF; of the style, its version and layers are asked."""
+    if style.version not in VERSIONS:
+        raise ValueError(f"the version is {style.version!r}; it may be {' or '.join(VERSIONS)}")
     from ezdxf.filemanagement import new
 
     scale, insert, measurement = _UNITS[units]
     with _same_every_time():
-        doc = new("R2000", units=insert)
-        doc.layers.add(CUT, color=1)
-        doc.layers.add(MARK, color=5)
+        doc = new(style.version, units=insert)
+        layers = style.layers
+        used = (layers.outside, layers.inside, layers.mark)
+        for layer in {one.name: one for one in used}.values():
+            if layer.name not in doc.layers:
+                doc.layers.add(layer.name)
+            doc.layers.get(layer.name).dxf.color = layer.colour
         space = doc.modelspace()
-        cuts = [s.contour for s in drawing.strokes if s.purpose is Purpose.CUT]
-        marks = _marks(drawing)
-        for layer, contours in ((CUT, cuts), (MARK, marks)):
-            for contour in contours:
-                space.add_lwpolyline(
-                    [(v.x / scale, v.y / scale, v.bulge) for v in contour.vertices],
-                    format="xyb",
-                    close=contour.closed,
-                    dxfattribs={"layer": layer},
-                )
-        box = _around([*cuts, *marks])
+        for run in runs:
+            _add(space, run, scale, style.version)
+        box = _around([_path(run) for run in runs])
         low = (box.left / scale, box.bottom / scale)
         high = (box.right / scale, box.top / scale)
         doc.header["$INSUNITS"] = insert
@@ -182,7 +88,28 @@ def write(drawing: Drawing, units: str) -> bytes:
     return doc.encode(out.getvalue())
 
 
-def _around(contours: list[Contour]) -> Bounds:
+def _path(run: Run) -> Contour:
+    """What the tool does: the contour, or the lead and the contour back to where it began."""
+    if run.lead is None:
+        return run.contour
+    start = run.contour.vertices[0]
+    return Contour(
+        (*run.lead.vertices[:-1], *run.contour.vertices, Vertex(start.x, start.y)), closed=False
+    )
+
+
+def _add(space: Any, run: Run, scale: float, version: str) -> None:
+    path = _path(run)
+    add = space.add_polyline2d if version == "R12" else space.add_lwpolyline
+    add(
+        [(v.x / scale, v.y / scale, v.bulge) for v in path.vertices],
+        format="xyb",
+        close=path.closed,
+        dxfattribs={"layer": run.layer},
+    )
+
+
+def _around(contours: Sequence[Contour]) -> Bounds:
     box = contours[0].bounds
     for contour in contours[1:]:
         box = box.joined(contour.bounds)

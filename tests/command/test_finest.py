@@ -12,8 +12,7 @@ from typing import Any
 import pytest
 from running import run
 
-from patterns import blank, build, profiles, rounding
-from patterns.sheets import steel
+from patterns import blank, build, profiles, rounding, templates
 
 FOLDED = ("belt-hatchet", "trade-hatchet", "kindling-hatchet", "small-wrap", "bow-tie-hatchet")
 """A shipped head of each fold: block, round, closed, one-sided, cheeks."""
@@ -186,7 +185,7 @@ def test_one_figure_for_one_thing(name: str, finest: str, units: str) -> None:
     """Every sheet that tells cut, marks or dividers tells the same figure."""
     forge = blank.plan(profiles.load(name, [f"hand.finest={finest}"]).design, units)
     drawn = {drawing.name: drawing for _, drawing in build.drawings(forge, units)}
-    pattern = steel.blank_pattern(forge, units)
+    pattern = templates.blank_part(forge, templates.usual_way(units))
     said = {key: [label.text for label in drawing.labels] for key, drawing in drawn.items()}
     said["letters"] = [label.text for label in pattern.labels]
     said["foot"] = [build.legend(forge, units).recipe]

@@ -17,12 +17,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from soundness import sound, told
 
-from patterns import blank, build, pages, profiles
-from patterns.errors import BadInputError, NotFitToCutError
+from patterns import blank, build, pages, profiles, templates
+from patterns.errors import BadInputError
 from patterns.parameters import specs
 from patterns.schema import Spec
 from patterns.sheets import SHEETS
-from patterns.sheets.steel import PATTERNS
 from patterns.writers import dxf, svg
 
 SPECS = dict(specs())
@@ -140,14 +139,10 @@ def test_drawn_in_full(name: str) -> None:
         foot = build.legend(plan, "mm")
         for _, drawing in sheets:
             assert svg.write(pages.fitted(drawing, foot), drawing).startswith(b"<")
-        for make in PATTERNS:
-            pattern = make(plan, "mm")
-            if pattern is None:
-                continue
-            try:
-                assert dxf.write(pattern, "mm")
-            except NotFitToCutError:  # the command says so, and writes no such file
-                refused += 1
+        found_parts = templates.templates(plan, templates.usual_way("mm"))
+        refused += len(found_parts.refused)  # the command says so, and writes no such file
+        for template in found_parts.made:
+            assert dxf.write(template.drawing(), "mm")
         drawn += 1
 
     run()

@@ -16,7 +16,7 @@ from designs import FOLDED, Raw, examples, planned, wide_designs
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns import blank, profiles
+from patterns import blank, profiles, templates
 from patterns.blank import ForgePlan
 from patterns.drawing import Purpose
 from patterns.folds import FOLDS
@@ -41,7 +41,7 @@ from patterns.rounding import (
 )
 from patterns.sensitivity import MARK, WALL, piece_of, sensitivity
 from patterns.sheets import blank as blank_sheet
-from patterns.sheets import steel, straps
+from patterns.sheets import straps
 from patterns.units import length, read_length
 
 INCH = 25.4
@@ -216,7 +216,7 @@ def test_lines_are_never_rounded(name: str) -> None:
     def lines(finest: str) -> list[Any]:
         plan = shipped(name, finest)
         drawn = [*blank_sheet.draw(plan, "in"), *straps.draw(plan, "in")]
-        drawn.append(steel.blank_pattern(plan, "in"))
+        drawn.append(templates.blank_part(plan, templates.usual_way("in")).drawing("blank", ""))
         found = [s for d in drawn for s in d.strokes if s.purpose in kept]
         marks = [s for s in drawn[0].strokes if s.purpose is Purpose.MARK]
         return [found, marks]

@@ -6,7 +6,7 @@ import pytest
 
 from patterns import blank, profiles
 from patterns.bar_views import bar_face
-from patterns.sheets.steel import blank_pattern
+from patterns.templates import blank_part, usual_way
 
 CHEEKS = ("fold.form=cheeks", "bar.section=1/4 x 2 1/2 in", "wall.thickness=7/32 in",
           "ears.above=3/4 in", "ears.below=1 in", "bit.insertion=2 1/2 in",
@@ -28,7 +28,9 @@ def test_its_area_times_the_thickness_is_the_bar(name: str, changes: tuple[str, 
     # a waist by its walls' height is drawn in 48 steps a side
     assert face.area * plan.design.bar.thickness == pytest.approx(body, rel=1e-9)
     assert face.bounds.width == pytest.approx(plan.cut_length, rel=1e-12)
-    assert blank_pattern(plan, "in").bounds.width == pytest.approx(plan.cut_length, rel=1e-9)
+    assert blank_part(plan, usual_way("in")).cuts[0].bounds.width == pytest.approx(
+        plan.cut_length, rel=1e-9
+    )
 
 
 def test_an_undrawn_waist_is_as_wide_as_its_walls_ask() -> None:

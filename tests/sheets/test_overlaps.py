@@ -7,11 +7,11 @@ from functools import cache
 import pytest
 import shapely
 
-from patterns import blank, profiles
+from patterns import blank, profiles, templates
 from patterns.contour import Contour
 from patterns.drawing import Drawing, Label, Purpose, Stroke
 from patterns.errors import BadInputError
-from patterns.sheets import SHEETS, steel
+from patterns.sheets import SHEETS
 
 CLEAR = 0.15
 """White that must be left round every letter [mm], beyond half of the thickest line."""
@@ -87,8 +87,8 @@ def test_most_heads_can_be_changed_so() -> None:
 def touching(plan: blank.ForgePlan, units: str) -> list[str]:
     """Every overlap on the sheets and the patterns of a plan."""
     found = [hit for sheet in SHEETS for each in sheet.draw(plan, units) for hit in overlaps(each)]
-    patterns = [make(plan, units) for make in steel.PATTERNS]
-    found += [hit for pattern in patterns if pattern is not None for hit in overlaps(pattern)]
+    for template in templates.templates(plan, templates.usual_way(units), templates.NAMES).made:
+        found += overlaps(template.drawing())
     return found
 
 

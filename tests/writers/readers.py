@@ -69,7 +69,7 @@ def plate(
             Stroke(outline, purpose),
             Stroke(Contour.circle(*HOLE), purpose),
             Stroke(Contour.line((20, 10), (20, 40)), Purpose.MARK),
-            Stroke(Contour.line((0, 25), (110, 25)), Purpose.CENTRE),
+            Stroke(Contour.line((0, 15), (110, 15)), Purpose.CENTRE),
             Stroke(Contour.line((100, 10), (120, 60)), Purpose.HIDDEN),
             Stroke(Contour.line((85, 10), (85, 40)), Purpose.THIN),
         ),

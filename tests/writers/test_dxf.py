@@ -15,6 +15,7 @@ import shapely
 from ezdxf.document import Drawing as Document
 from readers import HOLE, PLATE, PLATE_AREA, PLATE_BOX, plate
 
+from patterns import to_cut
 from patterns.contour import Contour, Vertex
 from patterns.drawing import Drawing, Label, Purpose, Stroke
 from patterns.writers import dxf
@@ -185,9 +186,16 @@ SPOILED = {
     "letters off the plate": replace(drawn(SQUARE), labels=(Label("far", 36, 10, 3),)),
 }
 SAYS = {
-    "there twice, begun elsewhere": "there twice",
-    "touching from inside": "crosses or touches another",
-    "letters off the plate": "runs off the plate",
+    "is open": "an open contour: the widest gap is 30.00 mm",
+    "crosses or touches itself": "crosses or touches itself, at 16.00, 12.00 mm",
+    "without length": "the same corner twice running",
+    "there twice": "the same contour twice",
+    "there twice, begun elsewhere": "the same contour twice",
+    "crosses or touches another": "contours that cross or touch each other",
+    "touching from inside": "contours that cross or touch each other",
+    "no area": "runs back on itself",
+    "runs off the plate": "a mark that runs off the part",
+    "letters off the plate": "a mark that runs off the part",
 }
 
 
@@ -199,10 +207,10 @@ def test_a_drawing_that_is_unfit_to_cut_is_refused(what: str) -> None:
 
 def test_all_faults_are_told_at_once() -> None:
     bad = drawn(replace(SQUARE, closed=False), SQUARE.moved(100, 0), SQUARE.moved(100, 0))
-    assert len(dxf.lint(bad)) == 2
+    assert len(to_cut.lint(bad)) == 2
 
 
 def test_sound_plates_pass() -> None:
     hole, far = Contour.circle(20, 15, 5), SQUARE.moved(60, 0)
     mark = Contour.line((5, 5), (5, 30))  # up to the very edge
-    assert dxf.lint(drawn(SQUARE, hole, far, marks=(mark,))) == []
+    assert to_cut.lint(drawn(SQUARE, hole, far, marks=(mark,))) == []

@@ -18,12 +18,11 @@ import shapely
 import svgelements
 from readers import PIXEL, check_bars, render
 
-from patterns import pages, profiles
+from patterns import pages, profiles, templates
 from patterns.blank import ForgePlan
 from patterns.build import Set, build, drawings, legend
 from patterns.contour import Contour, Vertex
 from patterns.drawing import Purpose
-from patterns.sheets.steel import PATTERNS
 
 WITHIN = 0.01
 """Greatest distance [mm] between outlines that are to be one."""
@@ -112,7 +111,9 @@ def largest(rings: list[shapely.Polygon]) -> shapely.Polygon:
 
 
 def model(plan: ForgePlan, number: int, unit: str = "mm") -> shapely.Polygon:
-    drawing = PATTERNS[number](plan, unit)
+    names = [templates.PATTERNS[number]]
+    (template,) = templates.templates(plan, templates.usual_way(unit), names).made
+    drawing = template.drawing()
     return largest([ring(s.contour.points(0.001)) for s in drawing.strokes
                     if s.purpose is Purpose.CUT])  # fmt: skip
 
