@@ -18,6 +18,7 @@ from .commands import (
     hot,
     learn,
     lists,
+    nest,
     new,
     plan,
     predict,
@@ -90,7 +91,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, processes, check,
+        nest, steels, processes, check,
     ):  # fmt: skip
         each.add(commands)
     return parser

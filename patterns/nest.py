@@ -182,7 +182,7 @@ def parts_of(file: CutFile) -> tuple[Part, ...]:
         if on:
             on.sort(key=lambda i: abs(cuts[i].area))
             marks[on[0]].append(Stroke(run.contour, Purpose.MARK))
-    found = []
+    found = list[Part]()
     for i in outer:
         holes = [j for j, around in enumerate(holders) if len(around) % 2 and around[0] == i]
         contours = [_winding(cuts[i], 1.0), *(_winding(cuts[j], -1.0) for j in holes)]
@@ -279,7 +279,9 @@ def too_large(
         if len(each.turns) < 4:
             change += "; it may not be turned a quarter"
         faults.append(
-            Fault(each.name, given, f"up to {room} within the margins of a {name} of {size}", change)
+            Fault(
+                each.name, given, f"up to {room} within the margins of a {name} of {size}", change
+            )
         )
     return faults
 
@@ -452,9 +454,7 @@ class _Work:
                 last = self.shortest(left, number, self.end)
             best = last or self.fullest(left, number, taken)
             plain = self.boxed(left)[0]
-            if best is None or self.fill(plain) > self.fill(best) + _GRAIN:
-                best = plain
-            elif self.fill(plain) >= self.fill(best) - _GRAIN and plain.reach < best.reach:
+            if best is None or self.value(plain) < self.value(best):
                 best = plain
             sheets.append(best)
             gone = Counter(each.wanted for each in best.placed)
@@ -467,8 +467,10 @@ class _Work:
             left = rest
         return sheets
 
-    def fill(self, sheet: Sheet) -> float:
-        return sum(abs(self.outline(each.wanted).area) for each in sheet.placed)
+    def value(self, sheet: Sheet) -> tuple[float, float]:
+        """The more of the parts, the better; then the shorter they lie."""
+        filled = sum(abs(self.outline(each.wanted).area) for each in sheet.placed)
+        return -round(filled, 6), sheet.reach
 
     def fullest(self, left: Sequence[int], number: int, taken: float) -> Sheet | None:
         """The fullest of some choices of parts that were found to fit one sheet."""
@@ -612,9 +614,7 @@ def _rows(sized: Sequence[_Sized], long: float, wide: float, spacing: float) -> 
     rows: list[list[float]] = []  # sheet, x, depth, next y
     for i, sizes in sorted(sized, key=lambda each: -each[1][0][1]):
         turn, depth, across = sizes[0]
-        row = next(
-            (r for r in rows if r[3] + across <= wide + TRUE and depth <= r[2] + TRUE), None
-        )
+        row = next((r for r in rows if r[3] + across <= wide + TRUE and depth <= r[2] + TRUE), None)
         if row is None:
             number = next(
                 (n for n, x in enumerate(filled) if x + depth <= long + TRUE), len(filled)
@@ -651,7 +651,7 @@ def _boxes(
     # with a spacing added to every box and to the room, boxes may touch
     for i, sizes in sized:
         number, best = 0, None
-        for number in range(len(sheets) + 1):  # noqa: B007 - used behind the loop
+        for number in range(len(sheets) + 1):
             if number == len(sheets):
                 sheets.append([])
                 free.append([(0.0, 0.0, long + spacing + TRUE, wide + spacing + TRUE)])

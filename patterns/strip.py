@@ -74,8 +74,9 @@ def shortest(
     """The shortest strip of a height [mm] that holds the outlines ``spacing`` [mm] apart.
 
     The search ends when it fails to shorten the strip, or has not done so for ``stalled`` steps,
-    unless it is ``patient``; after so many ``steps``, at a length of ``enough`` [mm] or less, or after so many ``seconds``. ``watch`` is
-    told the length and the steps as it goes. None if no strip was found.
+    unless it is ``patient``; after so many ``steps``; at a length of ``enough`` [mm] or less; or
+    after so many ``seconds``. ``watch`` is told the length and the steps as it goes. None if no
+    strip was found.
     """
     asked = {
         "height": height + 2.0 * (spacing + SLACK) + SLACK,

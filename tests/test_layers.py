@@ -91,6 +91,7 @@ LAYERS = [
     "contents",
     "cut_set",
     "check_report",
+    "strip",
     "nest",
     "nest_report",
     "proof",
