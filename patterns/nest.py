@@ -2,7 +2,8 @@
 
 Parts are turned and moved, never mirrored: what is marked on a face stays on it. Three ways are
 tried and the best is taken: bounding boxes in *rows*, bounding *boxes* each in the narrowest room
-left, and a *search* with the true outlines (:mod:`strip`). So a nest is never worse than rows.
+left, both also of pairs, and a *search* with the true outlines (:mod:`strip`). So a nest
+is never worse than rows.
 
 For the search arcs are flattened on the outside of the metal. Whatever was found is then checked
 on outlines that are flattened far finer, again on the outside: parts of a nest that is handed out
@@ -15,7 +16,7 @@ import math
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -56,6 +57,8 @@ _FULLEST, _FILL, _MORE, _LESS = 0.97, 0.86, 0.03, 0.04
 tried with the second; then with more, or with less."""
 _MOST_BOXES = 400
 """Above so many parts only rows are laid: boxes would take longer than they gain."""
+_SAVES = 0.97
+"""A pair that takes more than this share of two boxes is not worth its while."""
 _GRAIN = 1e-9
 
 
@@ -148,6 +151,18 @@ class Nest:
         )
 
 
+@dataclass(frozen=True)
+class _Box:
+    """A rectangle with a part in it, or two, from its lower left corner [mm]."""
+
+    width: float
+    height: float
+    placed: tuple[Placed, ...]
+
+
+_Unit = list[_Box]
+"""What is laid as one, in the boxes that it may take."""
+
 Watch = Callable[[int, int, float], None]
 """Told of the sheet's number, the parts tried on it and how long they lie so far [mm]."""
 
@@ -178,10 +193,10 @@ def parts_of(file: CutFile) -> tuple[Part, ...]:
         if run.role != "mark" or not run.contour.pieces:
             continue
         middle = shapely.Point(run.contour.pieces[len(run.contour.pieces) // 2].at(0.5))
-        on = [i for i in outer if shapes[i].covers(middle)]
-        if on:
-            on.sort(key=lambda i: abs(cuts[i].area))
-            marks[on[0]].append(Stroke(run.contour, Purpose.MARK))
+        on = [i for i, shape in enumerate(shapes) if shape.covers(middle)]
+        nearest = min(on, key=lambda i: abs(cuts[i].area), default=-1)
+        if nearest in marks:  # not in a window
+            marks[nearest].append(Stroke(run.contour, Purpose.MARK))
     found = list[Part]()
     for i in outer:
         holes = [j for j, around in enumerate(holders) if len(around) % 2 and around[0] == i]
@@ -231,7 +246,7 @@ def outside(contour: Contour, sagitta: float = COARSE) -> list[Point]:
     """
     found: list[Point] = []
     for piece in contour.pieces:
-        if piece.bulge <= 0.0:
+        if piece.is_line or piece.bulge < 0.0:
             found += piece.points(sagitta)
             continue
         found.append((piece.x0, piece.y0))
@@ -338,6 +353,8 @@ class _Work:
     end: float
     watch: Watch
     cut_short: bool = False
+    _single: dict[int, _Unit] = field(default_factory=dict)
+    _pair: dict[int, _Unit] = field(default_factory=dict)
 
     # Measures ------------------------------------------------------------------------------
 
@@ -388,56 +405,96 @@ class _Work:
     # Boxes -----------------------------------------------------------------------------------
 
     def boxed(self, copies: Sequence[int]) -> list[Sheet]:
-        """The best of rows and boxes."""
+        """The best of rows and boxes, of single parts and of pairs."""
         long, wide = self.stock.room
         best: list[Sheet] | None = None
-        for how in ("drawn", "low", "tall"):
-            found = self._laid(_rows([(i, self._sizes(i, how)) for i in copies],
-                                     long, wide, self.spacing), "rows")  # fmt: skip
-            if best is None or self.worth(found) < self.worth(best):
+
+        def tried(found: list[Sheet] | None) -> None:
+            nonlocal best
+            if found is not None and (best is None or self.worth(found) < self.worth(best)):
                 best = found
-        assert best is not None
+
+        single = [self.single(i) for i in copies]
+        for pick in (lambda unit: unit[0], _low, _tall):
+            units = [[pick(unit)] for unit in single]
+            tried(self._laid(_rows(units, long, wide, self.spacing), "rows"))
         if len(copies) <= _MOST_BOXES:
-            for order in (_by_area, _by_side):
-                sized = sorted(((i, self._sizes(i, "")) for i in copies), key=order, reverse=True)
-                for least in (_leftmost, _tightest):
-                    found = self._laid(_boxes(sized, long, wide, self.spacing, least), "boxes")
-                    if self.worth(found) < self.worth(best):
-                        best = found
+            paired = self.paired(copies)
+            for units in (single, paired) if len(paired) < len(single) else (single,):
+                for order in (_by_area, _by_side):
+                    for least in (_leftmost, _tightest):
+                        tried(
+                            self._laid(
+                                _boxes(sorted(units, key=order, reverse=True), long, wide,
+                                       self.spacing, least), "boxes",
+                            )
+                        )  # fmt: skip
+            if len(paired) < len(single):
+                for pick in (_low, _tall):
+                    units = [[pick(unit)] for unit in paired]
+                    tried(self._laid(_rows(units, long, wide, self.spacing), "rows"))
+        assert best is not None
         return best
 
-    def _sizes(self, i: int, how: str) -> list[tuple[float, float, float]]:
-        """Turns with their boxes that have room; one of them, where the way asks for one."""
+    def has_room(self, width: float, height: float) -> bool:
         long, wide = self.stock.room
-        square = [turn for turn in self.wanted[i].turns if turn % 90.0 == 0.0]
-        found: dict[tuple[float, float], tuple[float, float, float]] = {}
-        for turn in square or self.wanted[i].turns:
-            box = _box(self.outline(i), turn)
-            if box.width <= long + TRUE and box.height <= wide + TRUE:
-                key = round(box.width, 6), round(box.height, 6)
-                found.setdefault(key, (turn, box.width, box.height))
-        if not found:  # only a slanting turn fits
-            for turn in self.wanted[i].turns:
-                box = _box(self.outline(i), turn)
-                if box.width <= long + TRUE and box.height <= wide + TRUE:
-                    found[0.0, 0.0] = (turn, box.width, box.height)
-                    break
-        sizes = list(found.values())
-        if how == "low":
-            return [min(sizes, key=lambda size: size[1])]
-        if how == "tall":
-            return [max(sizes, key=lambda size: size[1])]
-        return sizes[:1] if how else sizes
+        return width <= long + TRUE and height <= wide + TRUE
 
-    def _laid(self, sheets: Sequence[Sequence[_Box]], way: str) -> list[Sheet]:
+    def single(self, i: int) -> _Unit:
+        """A part's boxes in the turns that have room, no two alike."""
+        if i not in self._single:
+            square = [turn for turn in self.wanted[i].turns if turn % 90.0 == 0.0]
+            found: dict[tuple[float, float], _Box] = {}
+            for turn in (*square, *self.wanted[i].turns):
+                if found and turn % 90.0:  # a slanting turn serves where no other does
+                    break
+                box = _box(self.outline(i), turn)
+                if self.has_room(box.width, box.height):
+                    placed = (Placed(i, 0, turn, -box.left, -box.bottom),)
+                    key = round(box.width, 6), round(box.height, 6)
+                    found.setdefault(key, _Box(box.width, box.height, placed))
+            self._single[i] = list(found.values())
+        return self._single[i]
+
+    def paired(self, copies: Sequence[int]) -> list[_Unit]:
+        """The parts two and two, each with its like turned half round, where that saves room."""
+        units = list[_Unit]()
+        for i, count in sorted(Counter(copies).items()):
+            pair = self.pair(i) if count > 1 else []
+            units += [pair] * (count // 2) if pair else []
+            units += [self.single(i)] * (count % 2 if pair else count)
+        return units
+
+    def pair(self, i: int) -> _Unit:
+        """Boxes of two of a part, the second turned half round; none where that saves no room."""
+        if i not in self._pair:
+            turns = self.wanted[i].turns
+            least = 2.0 * min(box.width * box.height for box in self.single(i))
+            found = list[_Box]()
+            if 2.0 * abs(self.outline(i).area) < _SAVES * least:
+                for turn in (0.0, 90.0):
+                    for box in _pairs(self.outline(i), i, turn, self.spacing):
+                        found += [
+                            each
+                            for each in (box, _quarter(box))
+                            if all(placed.turn in turns for placed in each.placed)
+                        ]
+            found = [box for box in found if self.has_room(box.width, box.height)
+                     and box.width * box.height < _SAVES * least]  # fmt: skip
+            self._pair[i] = found
+        return self._pair[i]
+
+    def _laid(self, sheets: Sequence[Sequence[tuple[_Box, Point]]], way: str) -> list[Sheet] | None:
+        """Boxes as sheets; None if a pair in them should turn out not to be sound."""
         stock, found = self.stock, []
         for boxes in sheets:
-            placed = []
-            for i, turn, x, y in boxes:
-                box = _box(self.outline(i), turn)
-                placed.append(
-                    Placed(i, 0, turn, stock.ends + x - box.left, stock.sides + y - box.bottom)
-                )
+            placed = [
+                replace(each, x=stock.ends + x + each.x, y=stock.sides + y + each.y)
+                for box, (x, y) in boxes
+                for each in box.placed
+            ]
+            if any(len(box.placed) > 1 for box, _ in boxes) and not self.sound(placed):
+                return None
             found.append(self.sheet(way, placed))
         return found
 
@@ -593,40 +650,46 @@ def _simple(points: Sequence[Point]) -> list[Point]:
 
 # Rows and boxes ------------------------------------------------------------------------------
 
-_Box = tuple[int, float, float, float]
-"""A part's number, its turn, and the lower left corner of its box."""
-_Sized = tuple[int, list[tuple[float, float, float]]]
-"""A part's number, and the turns that it may take with the sizes of its box."""
+
+def _low(unit: _Unit) -> _Box:
+    return min(unit, key=lambda box: box.width)
 
 
-def _by_area(each: _Sized) -> float:
-    return each[1][0][1] * each[1][0][2]
+def _tall(unit: _Unit) -> _Box:
+    return min(unit, key=lambda box: box.height)
 
 
-def _by_side(each: _Sized) -> float:
-    return max(each[1][0][1:])
+def _by_area(unit: _Unit) -> float:
+    return unit[0].width * unit[0].height
 
 
-def _rows(sized: Sequence[_Sized], long: float, wide: float, spacing: float) -> list[list[_Box]]:
+def _by_side(unit: _Unit) -> float:
+    return max(unit[0].width, unit[0].height)
+
+
+def _rows(
+    units: Sequence[_Unit], long: float, wide: float, spacing: float
+) -> list[list[tuple[_Box, Point]]]:
     """Boxes side by side in rows across the sheet, deep rows first; sheet after sheet."""
-    sheets: list[list[_Box]] = []
+    sheets: list[list[tuple[_Box, Point]]] = []
     filled: list[float] = []
     rows: list[list[float]] = []  # sheet, x, depth, next y
-    for i, sizes in sorted(sized, key=lambda each: -each[1][0][1]):
-        turn, depth, across = sizes[0]
-        row = next((r for r in rows if r[3] + across <= wide + TRUE and depth <= r[2] + TRUE), None)
+    for box in sorted((unit[0] for unit in units), key=lambda box: -box.width):
+        row = next(
+            (r for r in rows if r[3] + box.height <= wide + TRUE and box.width <= r[2] + TRUE), None
+        )
         if row is None:
             number = next(
-                (n for n, x in enumerate(filled) if x + depth <= long + TRUE), len(filled)
+                (n for n, x in enumerate(filled) if x + box.width <= long + TRUE), len(filled)
             )
             if number == len(filled):
                 filled.append(0.0)
                 sheets.append([])
-            row = [number, filled[number], depth, 0.0]
-            filled[number] += depth + spacing
+            row = [number, filled[number], box.width, 0.0]
+            filled[number] += box.width + spacing
             rows.append(row)
-        sheets[int(row[0])].append((i, turn, row[1], row[3]))
-        row[3] += across + spacing
+        sheets[int(row[0])].append((box, (row[1], row[3])))
+        row[3] += box.height + spacing
     return sheets
 
 
@@ -642,34 +705,36 @@ def _tightest(free: _Free, w: float, h: float) -> tuple[float, ...]:
 
 
 def _boxes(
-    sized: Sequence[_Sized], long: float, wide: float, spacing: float,
+    units: Sequence[_Unit], long: float, wide: float, spacing: float,
     least: Callable[[_Free, float, float], tuple[float, ...]],
-) -> list[list[_Box]]:  # fmt: skip
+) -> list[list[tuple[_Box, Point]]]:  # fmt: skip
     """Each box in one of the largest free rectangles, whichever is least by ``least``."""
-    sheets: list[list[_Box]] = []
+    sheets: list[list[tuple[_Box, Point]]] = []
     free: list[list[_Free]] = []
     # with a spacing added to every box and to the room, boxes may touch
-    for i, sizes in sized:
-        number, best = 0, None
+    for unit in units:
         for number in range(len(sheets) + 1):
             if number == len(sheets):
                 sheets.append([])
                 free.append([(0.0, 0.0, long + spacing + TRUE, wide + spacing + TRUE)])
             best = min(
                 (
-                    (least(room, w + spacing, h + spacing), room[0], room[1], w, h, turn)
+                    (least(room, box.width + spacing, box.height + spacing), room[:2], k)
                     for room in free[number]
-                    for turn, w, h in sizes
-                    if w + spacing <= room[2] - room[0] and h + spacing <= room[3] - room[1]
+                    for k, box in enumerate(unit)
+                    if box.width + spacing <= room[2] - room[0]
+                    and box.height + spacing <= room[3] - room[1]
                 ),
                 default=None,
             )
-            if best is not None:
-                break
-        assert best is not None
-        _, x, y, w, h, turn = best
-        sheets[number].append((i, turn, x, y))
-        free[number] = _without(free[number], (x, y, x + w + spacing, y + h + spacing))
+            if best is None:
+                continue
+            _, (x, y), k = best
+            box = unit[k]
+            sheets[number].append((box, (x, y)))
+            taken = (x, y, x + box.width + spacing, y + box.height + spacing)
+            free[number] = _without(free[number], taken)
+            break
     return sheets
 
 
@@ -701,3 +766,95 @@ def _without(free: Sequence[_Free], box: _Free) -> list[_Free]:
         ):
             found.append(each)
     return found
+
+
+# Pairs -------------------------------------------------------------------------------------------
+
+_PLACES, _FINER = 160, 3
+_WHISKER = 1e-7  # mm
+_HAIR = 2e-3  # mm that a pair is further apart than the spacing: its round corners are polygons
+
+
+def _pairs(outline: Contour, i: int, turn: float, spacing: float) -> Iterator[_Box]:
+    """The least boxes of a part and its like turned half round, the second one above the first.
+
+    For a shift along x, the second comes down until it stands the spacing off the first, or is
+    level with it. Shifts are tried all along, then finer about the best. Slanting sides may slide
+    along each other at no cost, so of equals the lowest and the narrowest are given.
+    """
+    import shapely
+
+    first = shapely.Polygon(outside(outline.turned(math.radians(turn)), SAGITTA))
+    left, low, right, high = first.bounds
+    upper = _profile(first.buffer((spacing + _HAIR) / math.cos(math.pi / 64.0), quad_segs=16), 1.0)
+    lower = _profile(shapely.affinity.scale(first, -1.0, -1.0, origin=(0, 0)), -1.0)
+    for standing in (False, True):
+
+        def tried(dx: float, standing: bool = standing) -> tuple[float, float, float]:
+            """What the best box is worth, and the shift."""
+            best = (math.inf, dx, 0.0)
+            contact = _contact(upper, lower, dx)
+            for dy in (max(contact, low + high), contact):
+                if not math.isfinite(dy):
+                    continue
+                wide = max(right, dx - left) - min(left, dx - right)
+                tall = max(high, dy - low) - min(low, dy - high)
+                more = (wide if standing else tall) / (wide + tall)
+                best = min(best, (wide * tall * (1.0 + 0.02 * more), dx, dy))
+            return best
+
+        step = 2.0 * (right - left + spacing) / _PLACES
+        middle, found = left + right, (math.inf, 0.0, 0.0)
+        for _ in range(_FINER):
+            places = [middle + step * (k - _PLACES / 2) for k in range(_PLACES + 1)]
+            found = min(found, *(tried(dx) for dx in places))
+            middle, step = found[1], 4.0 * step / _PLACES
+        _, dx, dy = found
+        half = (turn + 180.0) % 360.0
+        one, other = _box(outline, turn), _box(outline, half)
+        x, y = min(one.left, other.left + dx), min(one.bottom, other.bottom + dy)
+        placed = (Placed(i, 0, turn, -x, -y), Placed(i, 0, half, dx - x, dy - y))
+        yield _Box(max(one.right, other.right + dx) - x, max(one.top, other.top + dy) - y, placed)
+
+
+def _quarter(box: _Box) -> _Box:
+    """A box turned a quarter."""
+    placed = tuple(
+        replace(each, turn=(each.turn + 90.0) % 360.0, x=box.height - each.y, y=each.x)
+        for each in box.placed
+    )
+    return _Box(box.height, box.width, placed)
+
+
+_Line = tuple[Any, Any]
+
+
+def _profile(shape: Any, sign: float) -> _Line:
+    """The upper side of a polygon, or with -1 the lower one: its corners' x and y.
+
+    A corner stands a whisker to each side of itself, so that an upright edge has both its ends.
+    """
+    import numpy as np
+    import shapely
+
+    points = shapely.get_coordinates(shape)
+    x = np.unique(np.concatenate([points[:, 0] - _WHISKER, points[:, 0] + _WHISKER]))
+    (x0, y0), (x1, y1) = points[:-1, :, None].swapaxes(0, 1), points[1:, :, None].swapaxes(0, 1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        y = sign * (y0 + (y1 - y0) * (x - x0) / (x1 - x0))
+    on = (np.minimum(x0, x1) <= x) & (x <= np.maximum(x0, x1)) & (x0 != x1)
+    y = np.where(on, y, -np.inf).max(axis=0)
+    there = np.isfinite(y)
+    return x[there], sign * y[there]
+
+
+def _contact(upper: _Line, lower: _Line, dx: float) -> float:
+    """How far up a lower side, moved by dx, must be to clear an upper one; -inf beside it."""
+    import numpy as np
+
+    (ux, uy), (lx, ly) = upper, (lower[0] + dx, lower[1])
+    x = np.concatenate([ux, lx])
+    x = x[(x >= max(ux[0], lx[0])) & (x <= min(ux[-1], lx[-1]))]
+    if not len(x):
+        return -math.inf
+    return float((np.interp(x, ux, uy) - np.interp(x, lx, ly)).max())
