@@ -178,7 +178,9 @@ def _files(
 
     files = {}
     names = [f"nest-{number}-{units}.dxf" for number in range(1, len(found.sheets) + 1)]
-    foot = pages.Legend("Nest", stock or f"{name} of {_plain_size(found, section)}", "of the parts")
+    foot = pages.Legend(
+        "Nest", stock or f"{name} of {_plain_size(found, section)}", "as on the parts"
+    )
     for number, (sheet, file) in enumerate(zip(found.sheets, names, strict=True), 1):
         drawing = found.drawing(sheet, f"nest-{number}", f"Nest, {name} {number}")
         files[file] = dxf.write(drawing, units, Style(layers=layers))
