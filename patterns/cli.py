@@ -18,6 +18,7 @@ from .commands import (
     hot,
     learn,
     lists,
+    nest,
     new,
     plan,
     predict,
@@ -92,7 +93,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, template, processes, check, proof,
+        steels, template, processes, check, nest, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser
