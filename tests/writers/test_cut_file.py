@@ -29,6 +29,7 @@ from patterns.cut_file import CutFile, read
 from patterns.drawing import Drawing
 from patterns.errors import BadInputError
 from patterns.layers import Layer, Layers
+from patterns.processes import find, rules
 from patterns.profiles import load, shipped
 from patterns.writers import dxf
 
@@ -307,6 +308,25 @@ def test_files_of_unseen_heads(raw: Any, tmp_path_factory: pytest.TempPathFactor
         found = read(file)
         compare(found, file, "mm")
         assert [each.name for each in check(found).findings if each.severity == "fault"] == []
+
+
+@pytest.mark.parametrize(("process", "thickness"), [
+    ("laser", 1.519), ("plasma", 4.7625), ("waterjet", 3.175), ("hand", 1.519),
+])  # fmt: skip
+@pytest.mark.parametrize("name", list(shipped())[::4])
+def test_what_is_sized_for_a_process_keeps_its_rules(
+    name: str, process: str, thickness: float, tmp_path: Path
+) -> None:
+    """Two roads to the same rules: the templates are sized by them, the check measures them."""
+    way = templates.way_of(rules(process, thickness), None, "mm")
+    made = templates.templates(plan(load(name).design), way).made
+    assert made
+    for template in made:
+        if find(process).cuts(template.thickness):  # a bit's own stock may be too thick for it
+            file = tmp_path / f"{template.name}.dxf"
+            file.write_bytes(dxf.write(template.drawing(), "mm"))
+            found = check(read(file), rules(process, template.thickness))
+            assert [each for each in found.findings if each.severity == "fault"] == []
 
 
 # What no cutter should meet ----------------------------------------------------------------------
