@@ -70,6 +70,8 @@ def load(path: Path, units: str = "in") -> Layers:
     """
     read = read_rows(_Row, path, "layers", units, 20)
     faults: list[Fault] = list(read.faults)
+    if faults:
+        raise BadInputError(faults)
     found, given = OWN, dict[str, int]()
     for row in read.rows:
         what, name = row.value.what, row.value.name
