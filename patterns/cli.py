@@ -24,8 +24,10 @@ from .commands import (
     predict,
     printer,
     processes,
+    proof,
     shelf,
     steels,
+    template,
 )
 from .commands.common import BAD_INPUT, DONE, STOPPED
 from .errors import BadInputError
@@ -91,7 +93,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        nest, steels, processes, check,
+        steels, template, processes, check, nest, proof,
     ):  # fmt: skip
         each.add(commands)
     return parser

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from . import iso_9013
 from .contour import SAGITTA, Bounds, Contour, Piece, Point, Vertex
 from .cut_file import CutFile, Other, Run
-from .narrow import SLACK, narrow_places
+from .narrow import SLACK, Narrow, narrow_places
 from .processes import Rules
 from .sources import STEEL_DENSITY
 from .units import fine
@@ -761,9 +761,9 @@ class _Tried:
     """Narrow places; a contour that is another one moved is not tried again."""
 
     def __init__(self) -> None:
-        self._known: dict[tuple[Any, ...], list[tuple[Point, float]]] = {}
+        self._known: dict[tuple[Any, ...], list[Narrow]] = {}
 
-    def __call__(self, cut: _Cut, least: float, within: bool) -> list[tuple[Point, float]]:
+    def __call__(self, cut: _Cut, least: float, within: bool) -> list[Narrow]:
         x0, y0, _ = cut.contour.vertices[0]
         shape = tuple(
             (round(x - x0, 6), round(y - y0, 6), round(b, 9)) for x, y, b in cut.contour.vertices
@@ -772,8 +772,12 @@ class _Tried:
         if key not in self._known:
             assert cut.polygon is not None
             places = narrow_places(cut.polygon, least, within)
-            self._known[key] = [((x - x0, y - y0), width) for (x, y), width in places]
-        return [((x + x0, y + y0), width) for (x, y), width in self._known[key]]
+            self._known[key] = [_moved(place, -x0, -y0) for place in places]
+        return [_moved(place, x0, y0) for place in self._known[key]]
+
+
+def _moved(place: Narrow, dx: float, dy: float) -> Narrow:
+    return place._replace(at=(place.at[0] + dx, place.at[1] + dy))
 
 
 def _widths(cut: _Cut, rules: Rules, tried: _Tried, found: _Findings) -> None:
@@ -796,11 +800,13 @@ def _widths(cut: _Cut, rules: Rules, tried: _Tried, found: _Findings) -> None:
         for within in (True, False):
             metal = opening != within
             least = rules.web if metal else rules.slot
-            for at, width in tried(cut, least, within):
+            for at, width, throat in tried(cut, least, within):
                 if metal:
                     name, limit = "thin metal", least
                 elif width < rules.kerf - SLACK:
                     name, limit = "kerf wider", rules.kerf
+                elif throat:
+                    continue  # the tool passes
                 else:
                     name, limit = "slot too narrow", least
                 found.add(name, at, width, least={"width": width}, most={"least": limit})

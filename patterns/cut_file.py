@@ -469,7 +469,8 @@ def _circle(entity: Any) -> _Vertices:
 
 
 def _light_polyline(entity: Any) -> _Vertices:
-    return [tuple(each) for each in entity.get_points("xyb")], bool(entity.closed)
+    points = [tuple(map(float, each)) for each in entity.get_points("xyb")]
+    return points, bool(entity.closed)
 
 
 def _polyline(entity: Any) -> _Vertices:

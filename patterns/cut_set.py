@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from .errors import BadInputError, Fault
+from .layers import OWN, ROLES, Layer, Layers, is_name
 
 NAME = "parts.json"
 MOST = 10_000
@@ -23,10 +24,10 @@ _LARGEST = 1_000_000  # bytes
 class Item:
     """One file of the set.
 
-    ``stock`` says what it is cut from, ``thickness`` [mm] how thick that is. ``along`` tells that
-    the file's x lies along the direction in which the stock was rolled; where it is false, the part
-    may be turned. ``kerf`` [mm] is the width of cut that the contours already allow for; 0 where
-    they are nominal.
+    ``stock`` says what it is cut from, ``thickness`` [mm] how thick that is; ``process`` is empty
+    for a length that is sawn off a bar. ``along`` tells that the file's x lies along the direction
+    in which the stock was rolled; where it is false, the part may be turned. ``kerf`` [mm] is the
+    width of cut that the contours already allow for; 0 where they are nominal.
     """
 
     file: str
@@ -41,11 +42,12 @@ class Item:
 
 @dataclass(frozen=True)
 class CutSet:
-    """The items of a set, for which head and revision they are."""
+    """The items of a set, for which head and revision they are, and the layers of its files."""
 
     head: str
     revision: str
     items: tuple[Item, ...]
+    layers: Layers = OWN
 
     def item(self, file: str) -> Item | None:
         """The item of a file's name, if there is one."""
@@ -58,6 +60,7 @@ def as_json(found: CutSet) -> bytes:
         "head": found.head,
         "revision": found.revision,
         "units": {"length": "mm"},
+        "layers": {role: asdict(found.layers.of(role)) for role in ROLES},
         "parts": [asdict(item) for item in found.items],
     }
     return (json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode()
@@ -116,9 +119,24 @@ def _read(data: Any, where: str) -> CutSet:
         found = _item(row, f"{where}, part {number}", faults)
         if found is not None:
             items.append(found)
+    layers = _layers(data.get("layers", {}), where, faults)
     if faults:
         raise BadInputError(faults)
-    return CutSet(str(data.get("head", "")), str(data.get("revision", "")), tuple(items))
+    named = str(data.get("head", ""))[:200], str(data.get("revision", ""))[:40]
+    return CutSet(*named, tuple(items), layers)
+
+
+def _layers(data: Any, where: str, faults: list[Fault]) -> Layers:
+    found = {}
+    for role in ROLES:
+        row = data.get(role, asdict(OWN.of(role))) if isinstance(data, dict) else None
+        name = row.get("name") if isinstance(row, dict) else None
+        colour = row.get("colour") if isinstance(row, dict) else None
+        if isinstance(name, str) and is_name(name) and isinstance(colour, int):
+            found[role] = Layer(name, min(max(colour, 1), 255))
+        else:
+            faults.append(Fault(f"{where}, layers, {role}", repr(row)[:60], "a name and a colour"))
+    return Layers(**found) if len(found) == len(ROLES) else OWN
 
 
 def _item(row: Any, where: str, faults: list[Fault]) -> Item | None:

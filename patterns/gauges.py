@@ -173,15 +173,11 @@ def edge_gauge(plan: ForgePlan, made: Made = ON_PAPER) -> Gauge:
     openings = []
     for by, word in ((-BESIDE, "too keen"), (0.0, "RIGHT"), (BESIDE, "too blunt")):
         angle = right + by
-        relief = 0.0
-        if made.neck is not None:
-            across = math.sin(angle) if form == "one" else 2.0 * math.sin(angle / 2.0)
-            relief = max(RELIEF, made.neck / across)
-        deep = max(depth, 2.0 * relief)
-        run = _notch(*_lean(form, angle), deep, relief)
+        relief = edge_relief(plan, angle, made)
+        run = _notch(*_lean(form, angle), depth, relief)
         if form == "convex":
-            run = _rounded_notch(other_bevel(blade.bevel, angle), deep, relief)
-        openings.append(Opening("angle", angle, deep, run, (f"{degrees(angle)}", word)))
+            run = _rounded_notch(other_bevel(blade.bevel, angle), depth, relief)
+        openings.append(Opening("angle", angle, depth, run, (f"{degrees(angle)}", word)))
     said = "The edge rests in RIGHT with no light on either side. "
     if form == "one":
         said = "Flat face on the upright side: in RIGHT no light shows on either side. "
@@ -192,6 +188,14 @@ def edge_gauge(plan: ForgePlan, made: Made = ON_PAPER) -> Gauge:
     if abs(depth - blade.bevel_width) < 1e-9:
         said += " As deep as the bevel is wide: its back comes to the card's edge."
     return _card(plan, "edge", f"EDGE ANGLE {degrees(right)}", said, openings, made)
+
+
+def edge_relief(plan: ForgePlan, angle: float, made: Made) -> float:
+    """Radius of the hole at the point of an edge's notch [mm]; 0 for a point without one."""
+    if made.neck is None:
+        return 0.0
+    one = plan.design.blade.bevel == "one"
+    return max(RELIEF, made.neck / (math.sin(angle) if one else 2.0 * math.sin(angle / 2.0)))
 
 
 def degrees(angle: float) -> str:

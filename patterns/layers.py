@@ -35,17 +35,27 @@ class Layers:
 OWN = Layers()
 """The layers if nobody asks for others."""
 
-_ROLES = ("outside", "inside", "mark")
+ROLES = ("outside", "inside", "mark")
+"""What a layer may be for."""
 _NAME = re.compile(r"[A-Za-z0-9_$-]+", re.ASCII)
 _LONGEST = 31
 """Signs in the name of a layer: what the oldest version of the format allows."""
+
+
+def is_name(text: str) -> bool:
+    """Whether a text may be a layer's name, in every version of the format.
+
+    >>> is_name("CUT_1"), is_name("cut through")
+    (True, False)
+    """
+    return len(text) <= _LONGEST and _NAME.fullmatch(text) is not None
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Row:
     """One row of a shop's table."""
 
-    what: str = choice_field("What", _ROLES, "goes on the layer")
+    what: str = choice_field("What", ROLES, "goes on the layer")
     name: str = text_field("Name", _LONGEST, "of the layer: letters, digits, _ - $")
     colour: int = count_field(
         "Colour", 1, 255, "number of the colour, as the format counts them", 7
@@ -67,14 +77,14 @@ def load(path: Path, units: str = "in") -> Layers:
             change = f"leave out this row or row {given[what]}"
             faults.append(row_fault("layers", row.line, "what", what, "each once", change))
         given[what] = row.line
-        if not _NAME.fullmatch(name):
+        if not is_name(name):
             allowed = f"letters, digits, _ - $; up to {_LONGEST} of them"
             faults.append(row_fault("layers", row.line, "name", repr(name), allowed, ""))
         found = replace(found, **{what: Layer(name, row.value.colour)})
     if faults:
         raise BadInputError(faults)
     by_name: dict[str, Layer] = {}
-    for what in _ROLES:
+    for what in ROLES:
         layer: Layer = getattr(found, what)
         line = f"layers row {given[what]}" if what in given else "layers"
         same = by_name.setdefault(layer.name.lower(), layer)

@@ -58,7 +58,8 @@ class OffsetError(ValueError):
     """
 
     def __init__(self, reason: str, at: Point, width: float | None, by: float) -> None:
-        self.reason, self.at, self.width = reason, at, width
+        self.reason, self.at = reason, (float(at[0]), float(at[1]))
+        self.width = None if width is None else float(width)
         wide = "" if width is None else f"; it is {width:.3f} mm wide there"
         super().__init__(
             f"{reason} at {at[0]:.2f}, {at[1]:.2f} mm{wide}, and the offset is {abs(by):.3f} mm "
@@ -567,7 +568,7 @@ def _narrow(contour: Contour, by: float) -> OffsetError:
     import shapely
 
     size = abs(by)
-    region = shapely.Polygon(contour.points(min(0.005, size / 20.0)))
+    region = shapely.Polygon(contour.points(min(0.001, size / 100.0)))
     if by > 0.0:
         region = shapely.box(*region.bounds).buffer(3.0 * size + 1.0).difference(region)
 

@@ -19,6 +19,7 @@ Bit, plate
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -120,8 +121,9 @@ def usual_way(units: str) -> Way:
 class Template:
     """A part with what it is cut from: ``stock`` in words and its thickness [mm].
 
-    ``along`` tells that x lies along the direction in which the stock was rolled. ``said`` is what
-    its maker or user must know of it beyond its name.
+    ``along`` tells that x lies along the direction in which the stock was rolled; ``sawn`` that it
+    is a length of bar, which no rule of the sheet is for. ``said`` is what its maker or user must
+    know of it beyond its name.
     """
 
     name: str
@@ -131,6 +133,7 @@ class Template:
     thickness: float
     along: bool = False
     said: str = ""
+    sawn: bool = False
 
     def drawing(self) -> Drawing:
         """The part by itself, as it goes to the cutter."""
@@ -221,12 +224,13 @@ def _notch_sizes(way: Way, wide: float) -> tuple[tuple[float, float], tuple[floa
     """Mouth and depth of an even notch, and of one with an upright side [mm].
 
     Wide enough for the process, and for the rounding at the bottom to leave the sides: at 45
-    degrees an upright side keeps a fifth of its length if the notch is three radii deep.
+    degrees an upright side keeps a fifth of its length if the notch is three radii deep. They are
+    wider than the process's slot, by a tenth and by half, so that the tool gets well in.
     """
     usual, slot, corner = min(NOTCH, wide / 5.0), way.rules.slot, way.round
-    even = max(usual, slot, 2.5 * corner)
-    upright = max(0.75 * usual, slot, 3.0 * corner)
-    return (even, max(usual, 0.75 * even)), (upright, max(usual, upright))
+    even = max(usual, 1.1 * slot, 2.5 * corner)
+    deep = max(usual, slot, 3.0 * corner)
+    return (even, max(usual, 0.75 * even)), (max(0.75 * usual, 1.5 * slot, 0.75 * deep), deep)
 
 
 def _uncrowded(plan: ForgePlan, way: Way, even: float, upright: float) -> None:
@@ -440,7 +444,8 @@ def _of_stock(
         "Its length lies along the direction of rolling.")  # fmt: skip
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
-    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said)
+    return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
+                    own.fitted)  # fmt: skip
 
 
 def _rolled(room: Room, long: float, wide: float) -> list[Stroke]:
@@ -468,7 +473,15 @@ def strap_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
 
 
 def edge_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
-    yield from _gauges("edge-gauge", "Edge gauge", [gauge.edge_gauge(plan, _made(way))], way, plan)
+    made, deep = _made(way), gauge.notch_depth(plan)
+    keenest = math.radians(plan.design.blade.edge_angle) - gauge.BESIDE
+    relief = gauge.edge_relief(plan, keenest, made)
+    if relief > deep / 2.0:  # of the notch's sides, the better half would be gone
+        raise BadInputError(
+            [Fault("edge-gauge", f"a hole of {way.mm(2.0 * relief)} at the point of a notch "
+                   f"{way.mm(deep)} deep, {way.sheet}", f"{way.mm(deep)} across at most", FINER)]
+        )  # fmt: skip
+    yield from _gauges("edge-gauge", "Edge gauge", [gauge.edge_gauge(plan, made)], way, plan)
 
 
 def drift_plates(plan: ForgePlan, way: Way) -> Iterator[Template]:
@@ -506,7 +519,9 @@ def _made(way: Way) -> Made:
         asked = way.rules
         high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
         letters = (high, asked.slot, asked.bridge)
-    neck = None if way.rules.kerf / 2.0 <= POINT else way.rules.slot
+    neck = None if way.rules.kerf / 2.0 <= POINT else 1.2 * way.rules.kerf
+    if way.rules.fitted:
+        neck = way.rules.hole * math.sin(gauge.BESIDE)  # drilled first, and sawn to the hole
     return Made(
         max(gauge.WEB, way.rules.web), neck, letters,
         way.letters != "none",

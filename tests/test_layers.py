@@ -84,6 +84,7 @@ LAYERS = [
     "cut_check",
     "to_cut",
     "templates",
+    "shop_note",
     "sheets.*",
     "pages",
     "printer",

@@ -163,6 +163,8 @@ def _rules(
     from .. import processes
 
     process, thickness = asked
+    if process is None and item is not None and not item.process:
+        return None  # sawn off a bar
     if process is None and item is not None:
         process = item.process
     if thickness is None and item is not None:

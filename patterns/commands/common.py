@@ -16,8 +16,10 @@ from ..errors import BadInputError, Fault
 if TYPE_CHECKING:
     from ..blank import ForgePlan
     from ..fire import Heat
+    from ..processes import Rules
     from ..profiles import Profile
     from ..rack import Rack
+    from ..to_cut import Style
 
 DONE, STOPPED, BAD_INPUT = 0, 1, 2
 
@@ -128,6 +130,111 @@ def rack_of(
     if options.kerf is None:
         return bars, SAW_KERF.inside
     return bars, length_of("--kerf", options.kerf, 0.0, rack.WIDEST_KERF, units, faults)
+
+
+def add_process(parser: argparse.ArgumentParser) -> None:
+    """By what a part is cut, and from how thick a sheet."""
+    parser.add_argument("--process", metavar="PROCESS", default="laser",
+                        help="laser (default), plasma, waterjet or hand; what each asks: "
+                        "eyewrap processes")  # fmt: skip
+    parser.add_argument("--thickness", metavar="SIZE", default="16 ga",
+                        help='of the sheet, as "3/16 in", "1.5 mm" or "16 ga" '
+                        "(default)")  # fmt: skip
+    parser.add_argument("--kerf", metavar="LENGTH", help="width of cut of your own machine, in "
+                        "place of the table's")  # fmt: skip
+
+
+def process_of(options: argparse.Namespace, units: str, faults: list[Fault]) -> Rules | None:
+    """The rules of the process for the sheet; None, with the faults added, for what is at fault."""
+    from .. import processes
+    from ..units import NotALengthError
+
+    kerf, thickness = None, None
+    before = len(faults)
+    if options.kerf is not None:
+        kerf = length_of("--kerf", options.kerf, 0.01, processes.WIDEST_KERF, units, faults)
+    try:
+        thickness = processes.read_thickness(options.thickness)
+    except NotALengthError as error:
+        faults.append(Fault("--thickness", repr(options.thickness[:60]), str(error),
+                            "measure the sheet, or say its gauge"))  # fmt: skip
+        if processes.find(options.process) is None:
+            faults.append(processes.unknown(options.process))
+    if thickness is None:
+        return None
+    found: Rules | None = tried(
+        lambda: processes.rules(options.process, thickness, units, kerf=kerf), faults
+    )
+    return found if len(faults) == before else None
+
+
+def add_style(parser: argparse.ArgumentParser) -> None:
+    """How a file to cut is written."""
+    parser.add_argument("--offset", action="store_true", help="move the contours by half the kerf, "
+                        "for a machine that does not; off, if not given: the shop does "
+                        "it")  # fmt: skip
+    parser.add_argument("--lead", metavar="LENGTH", nargs="?", const="", help="begin each contour "
+                        "with a lead-in from the scrap, for a table of your own; as long as usual "
+                        "for the process, if no length is given")  # fmt: skip
+    parser.add_argument("--segments", metavar="LENGTH", help="straight segments in place of arcs, "
+                        "no more than this off them")  # fmt: skip
+    parser.add_argument("--dxf", metavar="VERSION", default="R2000", help="R2000 (default), or R12 "
+                        "for an old program")  # fmt: skip
+    parser.add_argument("--layers", metavar="FILE", help="the shop's own names and colours of "
+                        "layers, in CSV: what,name,colour")  # fmt: skip
+
+
+FINEST_SEGMENTS, COARSEST_SEGMENTS = 0.001, 1.0
+"""How far segments may be asked to stand off an arc [mm]."""
+LONGEST_LEAD = 50.0
+
+
+def style_of(
+    options: argparse.Namespace, units: str, rules: Rules | None, faults: list[Fault]
+) -> Style | None:
+    """The style that the options ask for; None, with the faults added, for what is at fault.
+
+    ``rules`` give the kerf and the usual lead; None if they are at fault themselves.
+    """
+    from .. import layers
+    from ..to_cut import VERSIONS, Style
+
+    before = len(faults)
+    version = options.dxf.strip().upper()
+    if version not in VERSIONS:
+        faults.append(Fault("--dxf", repr(options.dxf[:60]), " or ".join(VERSIONS), "choose one"))
+    segments, lead, shop = None, 0.0, layers.OWN
+    if options.segments is not None:
+        segments = length_of("--segments", options.segments, FINEST_SEGMENTS, COARSEST_SEGMENTS,
+                             units, faults)  # fmt: skip
+    if options.lead == "":
+        lead = 0.0 if rules is None else rules.lead
+        if rules is not None and not lead:
+            faults.append(Fault("--lead", "no length", f"none: {rules.process} has no lead-in",
+                                "leave it out"))  # fmt: skip
+    elif options.lead is not None:
+        lead = length_of("--lead", options.lead, 0.1, LONGEST_LEAD, units, faults) or 0.0
+    if options.layers is not None:
+        shop = tried(lambda: layers.load(Path(options.layers), units), faults)
+    if len(faults) > before or rules is None:
+        return None
+    return Style(version, segments, shop, rules.kerf if options.offset else 0.0, lead)
+
+
+def aside(folder: Path, names: Sequence[str]) -> list[str]:
+    """Rename files of an earlier run so that they mislead nobody; returns what to say."""
+    from .. import output
+
+    moved = []
+    for name in names:
+        try:
+            path = output.set_aside(folder, name)
+        except OSError as error:
+            return [f"Of an earlier run, and not to be used: {name}. It could not be renamed: "
+                    f"{error.strerror}."]  # fmt: skip
+        if path is not None:
+            moved.append(path.name)
+    return [f"Of an earlier run, and now named so: {', '.join(moved)}."] if moved else []
 
 
 def units_of(options: argparse.Namespace) -> tuple[str, list[Fault]]:

@@ -16,12 +16,11 @@ from hypothesis import strategies as st
 from patterns import profiles
 from patterns.blank import ForgePlan, plan
 from patterns.contour import Contour, Vertex
-from patterns.drawing import Purpose
 from patterns.eye import eye_form, stadium
 from patterns.gauges import gauges
 from patterns.leads import FORMS, PIERCE, SHORTER, LeadError, Led, with_lead
 from patterns.offset import parallel
-from patterns.sheets.steel import PATTERNS
+from patterns.templates import PATTERNS, templates, usual_way
 
 NAMES = list(profiles.shipped())
 PLANS: dict[str, ForgePlan] = {}
@@ -90,10 +89,8 @@ def test_patterns_and_gauges(name: str, form: str) -> None:
     """Everything of a head that is cut: a lead of 6 mm for a kerf of 1.5 mm, or words of why none
     fits."""
     parts = [list(gauge.cuts) for gauge in gauges(planned(name), "in")]
-    for make in PATTERNS:
-        drawing = make(planned(name), "in")
-        if drawing is not None:
-            parts.append([s.contour for s in drawing.strokes if s.purpose is Purpose.CUT])
+    made = templates(planned(name), usual_way("in"), PATTERNS).made
+    parts += [list(each.part.cuts) for each in made]
     done = 0
     for cuts in parts:
         for number, cut in enumerate(cuts):

@@ -18,7 +18,7 @@ from patterns.contour import Contour, Piece, Vertex
 from patterns.eye import EyeForm, circle, eye_form, stadium
 from patterns.gauges import gauges
 from patterns.offset import OffsetError, parallel
-from patterns.sheets.steel import blank_pattern
+from patterns.templates import blank_part, usual_way
 
 NAMES = list(profiles.shipped())
 PLANS: dict[str, ForgePlan] = {}
@@ -271,7 +271,7 @@ def test_heads(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES[::2])
 def test_blanks_with_sharp_corners(name: str) -> None:
     """Straight all round, where Shapely's mitre is the same; round too."""
-    cut = next(s.contour for s in blank_pattern(planned(name), "in").strokes)
+    cut = blank_part(planned(name), usual_way("in")).cuts[0]
     for by, corners in product((0.1, 0.45, -0.1, -0.45), ("round", "sharp")):
         made = parallel(cut, by, corners=corners)
         if cut.straight or corners == "round":

@@ -1,0 +1,185 @@
+"""``eyewrap template``: the parts to cut for a head, as files for a shop or one's own table."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..errors import BadInputError, Fault, NotFitToCutError
+from .common import (
+    DONE,
+    STOPPED,
+    Commands,
+    add_process,
+    add_profile,
+    add_short,
+    add_style,
+    aside,
+    command,
+    every_fault,
+    planned,
+    process_of,
+    say,
+    style_of,
+    units_of,
+)
+
+if TYPE_CHECKING:
+    from ..templates import Template
+
+EXAMPLES = """\
+examples:
+  eyewrap template belt-hatchet
+  eyewrap template belt-hatchet --process plasma --thickness "3/16 in"
+  eyewrap template belt-hatchet --process waterjet --letters stencil --parts blank,head
+  eyewrap template my-axe.toml --process plasma --thickness "10 ga" --offset --lead --to table
+
+Every opening is as wide as the process needs it in that sheet; a part that cannot be cut so is
+refused, with what to change, and the others are written. Before they go out: eyewrap check FOLDER,
+eyewrap proof FOLDER. Several on a sheet: eyewrap nest FOLDER.
+"""
+
+
+def add(commands: Commands) -> None:
+    parser = command(
+        commands, "template", _template, brief="cut templates and bit blanks: DXF for a shop",
+        description="Write a head's parts to cut, one DXF each: the blank's template, the head's "
+        "outline with the eye's window, bit and poll plate, gauges for strap and edge, plates of "
+        "the drift's section; with their list, parts.json, and a note for the cutter.",
+        epilog=EXAMPLES,
+    )  # fmt: skip
+    add_profile(parser)
+    add_short(parser, "--finest")
+    add_process(parser)
+    parser.add_argument("--letters", metavar="KIND", help="mark, stencil (cut through, held by "
+                        "bridges) or none; marked if the process can, else none")  # fmt: skip
+    parser.add_argument("--parts", metavar="NAMES", help="which: all, or names with commas "
+                        "between, as blank,bit; the usual ones, if not given")  # fmt: skip
+    add_style(parser)
+    parser.add_argument("--to", metavar="FOLDER", help="where the files go; output/NAME-to-cut, if "
+                        "not given")  # fmt: skip
+
+
+def _template(options: argparse.Namespace) -> int:
+    from .. import cut_set, output, report, shop_note
+    from ..to_cut import file_name
+    from ..writers import dxf
+
+    units, faults = units_of(options)
+    rules = process_of(options, units, faults)
+    style = style_of(options, units, rules, faults)
+    names = _names(options.parts, faults)
+    if options.to is not None and not options.to.strip():
+        faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
+    way = None
+    if rules is not None:
+        from ..templates import way_of
+
+        letters = None if options.letters is None else options.letters.strip().lower()
+        try:
+            way = way_of(rules, letters, units)
+        except BadInputError as error:
+            faults += error.faults
+    profile, forge = every_fault(faults, lambda: planned(options, units))
+    if forge.stopped:
+        say(report.summary(forge, units))
+        sys.stdout.flush()
+        print("\nStopped: nothing was written. Change what is marked STOP.", file=sys.stderr)
+        return STOPPED
+    assert rules is not None
+    assert way is not None
+    assert style is not None
+    from ..templates import templates
+
+    found = templates(forge, way, names)
+    files: dict[str, bytes] = {}
+    made: list[Template] = []
+    left = [f"{fault.field}: {fault.given}; allowed: {fault.allowed}; {fault.change}"
+            for fault in found.refused]  # fmt: skip
+    for template in found.made:
+        name = file_name(template.name, units, style)
+        try:
+            files[name] = dxf.write(template.drawing(), units, style)
+        except NotFitToCutError as error:
+            left.append(str(error))
+            continue
+        made.append(template)
+    if not files:
+        if not left:
+            left = ["This head has none of the parts that were named."]
+        for message in left:
+            print(f"Not made: {message}", file=sys.stderr)
+        print("Nothing was written.", file=sys.stderr)
+        return STOPPED
+    revision = report.revision(profile.design)
+    items = [
+        cut_set.Item(
+            name, one.title, 1, "" if one.sawn else rules.process, one.thickness, one.stock,
+            one.along, style.kerf,
+        )
+        for name, one in zip(files, made, strict=True)
+    ]  # fmt: skip
+    head = profile.design.name
+    lines = shop_note.note(head, revision, made, list(files), way, style)
+    listed = list(files)
+    files[cut_set.NAME] = cut_set.as_json(
+        cut_set.CutSet(head, revision, tuple(items), style.layers)
+    )
+    files[shop_note.NAME] = ("\n".join(lines) + "\n").encode()
+    default = Path("output") / f"{profile.slug}-to-cut"
+    folder = default if options.to is None else Path(options.to)
+    old = _files_there(folder)
+    output.write(folder, files)
+    left += aside(folder, [name for name in old if name not in files])
+    _say(made, listed, folder, way.units)
+    sys.stdout.flush()
+    for message in left:
+        print(f"\nNot made: {message}" if not message.startswith("Of an") else f"\n{message}",
+              file=sys.stderr)  # fmt: skip
+    return STOPPED if found.refused or len(made) < len(found.made) else DONE
+
+
+def _say(made: Sequence[Template], names: Sequence[str], folder: Path, units: str) -> None:
+    from ..units import fine
+
+    wide = max(map(len, names))
+    for template, name in zip(made, names, strict=True):
+        box = template.part.cuts[0].bounds
+        size = f"{fine(box.width, units)} x {fine(box.height, units)}"
+        say([f"{name:<{wide}}  {size}, of {template.stock}"])
+    print(f"\n{len(names)} parts in {folder}{os.sep}, with parts.json and for-the-cutter.txt")
+    print(f"Before they go out: eyewrap check {folder}")
+
+
+def _names(asked: str | None, faults: list[Fault]) -> list[str] | None:
+    """The names of the parts that are asked for; a fault is added for each that there is none."""
+    from ..templates import NAMES
+
+    if asked is None:
+        return None
+    names = [name.strip().lower() for name in asked.split(",")]
+    if names == ["all"]:
+        return list(NAMES)
+    for name in dict.fromkeys(names):
+        if name not in NAMES:
+            near = difflib.get_close_matches(name[:40], NAMES, n=1)
+            faults.append(
+                Fault("--parts", repr(name[:60]), f"all, {', '.join(NAMES)}",
+                      f"did you mean {near[0]}?" if near else "choose among these")
+            )  # fmt: skip
+    return names
+
+
+def _files_there(folder: Path) -> list[str]:
+    """The files of an earlier list in a folder; none if there is no list."""
+    from .. import cut_set
+
+    try:
+        return [item.file for item in cut_set.load(folder).items]
+    except BadInputError:
+        return []
