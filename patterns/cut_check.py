@@ -438,7 +438,7 @@ def _lemniscate(points: Sequence[Point]) -> bool:
     """Whether a contour without area has some after all, of both signs, and so crosses itself."""
     import shapely
 
-    return len(points) > 2 and shapely.MultiPoint(points).convex_hull.area > 1.0
+    return len(points) > 2 and shapely.make_valid(shapely.Polygon(points)).area > NONE
 
 
 def _has_length(piece: Piece) -> bool:

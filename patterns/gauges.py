@@ -435,7 +435,8 @@ def _cell(opening: Opening, made: Made) -> float:
 def _cut_row(opening: Opening, made: Made) -> tuple[Contour, ...]:
     """An opening's first row, cut through, from the origin on."""
     assert made.stencil is not None
-    return stencil.word(opening.rows[0].replace("'", ""), *made.stencil)
+    row = "".join(sign for sign in opening.rows[0].upper() if sign in stencil.SIGNS)
+    return stencil.word(row, *made.stencil)
 
 
 def _height(row: int) -> float:

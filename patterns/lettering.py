@@ -21,8 +21,7 @@ from .contour import Bounds, Point
 
 Strokes = tuple[tuple[Point, ...], ...]
 
-CAPITAL = 21.0
-"""Height of a capital in the font's own units."""
+_CAPITAL = 21.0  # height of a capital in the font's own units
 _BASELINE = 9  # y of the baseline in the font's own units, y downwards
 _SPACE = 12.0  # the font's own space is 16; single-stroke capitals read better closer
 _BESIDE_FRACTION = 4.0  # from the ink of a whole number to its fraction, whose side is 2 more
@@ -175,7 +174,7 @@ def _glyph(sign: str) -> Glyph:
         return Glyph(*_SIGNS[sign])
     if sign in _RAISED:
         plain = _font()[_RAISED[sign]]
-        return Glyph(plain.advance * 0.6, _placed(plain.strokes, 0.0, 0.45 * CAPITAL, 0.6))
+        return Glyph(plain.advance * 0.6, _placed(plain.strokes, 0.0, 0.45 * _CAPITAL, 0.6))
     if sign in _STRUCK:
         plain = _font()[_STRUCK[sign]]
         assert plain.box is not None
@@ -204,9 +203,9 @@ def _stacked(top: str, under: str) -> Glyph:
     upper, a, b = _figures(top)
     lower, c, d = _figures(under)
     bar = max(b - a, d - c) * _SMALL + 4.0
-    middle, side = CAPITAL / 2.0, 2.0
+    middle, side = _CAPITAL / 2.0, 2.0
     centre = side + bar / 2.0
-    foot = middle - _CLEAR - _SMALL * CAPITAL
+    foot = middle - _CLEAR - _SMALL * _CAPITAL
     return Glyph(
         bar + 2.0 * side,
         (
@@ -287,7 +286,7 @@ def strokes(text: str, height: float) -> Strokes:
     Traceback (most recent call last):
     ValueError: no lettering for '斧' (U+65A7)
     """
-    scale = height / CAPITAL
+    scale = height / _CAPITAL
     return tuple(
         stroke
         for x, glyph in _line(text)[0]
@@ -306,17 +305,8 @@ def line(text: str, height: float) -> tuple[float, tuple[tuple[float, Glyph], ..
     >>> unit, second - first == sign.advance
     (1.0, True)
     """
-    scale = height / CAPITAL
+    scale = height / _CAPITAL
     return scale, tuple((x * scale, glyph) for x, glyph in _line(text)[0])
-
-
-def signs(text: str) -> tuple[Glyph, ...]:
-    """The signs of a text one by one, fractions not stacked. Raises as :func:`strokes`.
-
-    >>> len(signs("1 3/16"))
-    6
-    """
-    return tuple(_glyph(sign) for sign in _spelt(text))
 
 
 def bounds(text: str, height: float) -> Bounds:
@@ -326,7 +316,7 @@ def bounds(text: str, height: float) -> Bounds:
     >>> box.bottom < 0.0, box.top > 3.0, round(box.bottom + box.top, 9)
     (True, True, 3.0)
     """
-    box, scale = _line(text)[1], height / CAPITAL
+    box, scale = _line(text)[1], height / _CAPITAL
     return Bounds(box.left * scale, box.bottom * scale, box.right * scale, box.top * scale)
 
 
@@ -336,7 +326,7 @@ def width(text: str, height: float) -> float:
     >>> width("L", 21.0), width("", 3.0)
     (12.0, 0.0)
     """
-    return _line(text)[1].right * height / CAPITAL
+    return _line(text)[1].right * height / _CAPITAL
 
 
 def _can_be_set(sign: str) -> bool:

@@ -17,6 +17,7 @@ is tried in the same way: a point of metal is a tip, a tongue or a neck is too n
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -34,6 +35,7 @@ _CORNER = math.radians(20.0)
 _BESIDE = 0.03
 NICK = 0.4
 """What is less deep, as a share of its mouth, is a nick in an edge and no notch."""
+_STRAIGHT = math.cos(math.radians(2.0))
 _CLOSING = math.radians(8.0)
 """Flanks that close in by less are those of a slot."""
 
@@ -74,27 +76,32 @@ def narrow_places(polygon: Polygon, least: float, within: bool = True) -> list[N
     reached = region.buffer(-circle, quad_segs=_QUARTER)
     if reached.is_empty:
         return [_widest(region)]
+    region = shapely.normalize(region)  # what is open lies on the right of every edge
     opened = reached.buffer(circle + SLACK / 4.0, quad_segs=_QUARTER)
-    rests = [rest for rest in shapely.get_parts(region - opened)
-             if rest.area >= 0.002 * least * least]  # fmt: skip
-    if not rests:
+    rests = [
+        rest for rest in shapely.get_parts(region - opened) if rest.area >= 2e-4 * least * least
+    ]
+    if not rests and len(shapely.get_parts(reached)) == 1:
         return []
-    edge = _Edge(region)
-    found = []
+    edge = _Edge(region, reached)
+    found = list(edge.pinches(least))
     for rest in rests:
         place = _narrow(rest, edge, least)
-        if place is not None:
+        if place is not None and not any(
+            math.dist(place.at, other.at) < 0.25 * least for other in found
+        ):  # both sides of a neck are met
             found.append(place)
     return found
 
 
 class _Edge:
-    """The edge of an opening, in a tree of its segments."""
+    """The edge of an opening, in a tree of its segments, and what a circle's centre reaches."""
 
-    def __init__(self, region: Any) -> None:
+    def __init__(self, region: Any, reached: Any) -> None:
         import numpy as np
         import shapely
 
+        self._region = region
         self._line = region.boundary
         shapely.prepare(self._line)
         runs = [shapely.get_coordinates(line) for line in shapely.get_parts(self._line)]
@@ -109,6 +116,22 @@ class _Edge:
         self._ring_of = np.repeat(np.arange(len(runs)), np.diff([0, *ends]))
         self._rings = list(zip(first.tolist(), ends.tolist(), strict=True))
 
+        self._reached = shapely.get_parts(reached)
+        self._reached_tree = shapely.STRtree(self._reached)
+
+    def pinches(self, least: float) -> Iterator[Narrow]:
+        """Short necks between the places that the circle reaches."""
+        one, other = self._reached_tree.query(self._reached, predicate="dwithin", distance=least)
+        for i, j in zip(one.tolist(), other.tolist(), strict=True):
+            if i < j:
+                place = _pinched((self._reached[i], self._reached[j]), self._region, least)
+                if place is not None:
+                    yield place
+
+    def touched(self, rest: Polygon, least: float) -> bool:
+        """Whether the circle comes up to something that it leaves."""
+        return bool(len(self._reached_tree.query(rest, predicate="dwithin", distance=least / 2.0)))
+
     def off(self, points: Any) -> Any:
         """Which of some points are not on the edge."""
         import shapely
@@ -116,18 +139,27 @@ class _Edge:
         return ~shapely.dwithin(self._line, shapely.points(points), _ON)
 
     def corner(self, at: Any, step: float) -> bool:
-        """Whether the edge turns sharply within a step of a place on it."""
+        """Whether the edge juts out sharply within a step of a place on it."""
         import shapely
 
         these = self._tree.query(shapely.Point(at), predicate="dwithin", distance=step)
-        angles = self._angles[these]
-        return any(
-            abs(math.remainder(float(angle - angles[0]), math.tau)) > _CORNER
-            for angle in angles[1:]
-        )
+        turned = 0.0
+        for number in sorted(these.tolist()):
+            following = self._next(number, 1)
+            if following in these:
+                turned += max(0.0, self._turn(number, following))
+        return turned > _CORNER
+
+    def _next(self, number: int, step: int) -> int:
+        first, end = self._rings[self._ring_of[number]]
+        return int(first + (number - first + step) % (end - first))
+
+    def _turn(self, one: int, other: int) -> float:
+        """From one segment to a later one [rad]; positive where the edge juts out."""
+        return math.remainder(float(self._angles[other] - self._angles[one]), math.tau)
 
     def flank_end(self, at: Any, away: Any, most: float) -> Any:
-        """The first corner along the edge from a place on it, away from another near by.
+        """The first jutting corner along the edge from a place on it, away from another near by.
 
         None if the edge goes on for ``most`` [mm] without one.
         """
@@ -135,16 +167,15 @@ class _Edge:
 
         place = shapely.Point(at)
         number = int(self._tree.nearest(place))
-        first, end = self._rings[self._ring_of[number]]
         start, stop = self._pairs[number]
         onwards = float((stop - start) @ (at - away)) > 0.0
-        step = 1 if onwards else -1
         walked = float(math.dist(at, stop if onwards else start))
-        angle = float(self._angles[number])
+        begun = number
         while walked < most:
             corner = self._pairs[number][1 if onwards else 0]
-            number = first + (number - first + step) % (end - first)
-            if abs(math.remainder(float(self._angles[number]) - angle, math.tau)) > _CORNER:
+            number = self._next(number, 1 if onwards else -1)
+            turn = self._turn(begun, number) if onwards else self._turn(number, begun)
+            if turn > _CORNER:
                 return corner
             walked += float(math.dist(*self._pairs[number]))
         return None
@@ -165,10 +196,14 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> Narrow | None:
     import shapely
 
     points = shapely.get_coordinates(rest.exterior)[:-1]
+    if not rest.exterior.is_ccw:
+        points = points[::-1]  # what is open lies on the left
     free = edge.off(points)
     if free.all():
         return None
-    if not free.any():  # cut off from all that the circle reaches
+    if not free.any():  # a sliver, or cut off from all that the circle reaches
+        if edge.touched(rest, least):
+            return None
         place = _widest(rest)
         return place if place.width < least - SLACK else None
     # turn the list so that it begins on the edge, at the end of an arc, then part it
@@ -191,6 +226,26 @@ def _narrow(rest: Polygon, edge: _Edge, least: float) -> Narrow | None:
         return Narrow(at, round(float(way.length), 2), throat)
     (side,), (arc,) = sides, arcs
     return _blind(rest, edge, least, points[side], points[arc])
+
+
+def _pinched(pair: tuple[Any, Any], region: Any, least: float) -> Narrow | None:
+    """A neck so short that the circles on both sides of it overlap: as wide as the largest circle
+    that passes from one side to the other; None if none passes there."""
+    import shapely
+
+    way = shapely.shortest_line(*pair)
+    near = region.intersection(shapely.box(*way.bounds).buffer(least))
+    sides = shapely.points(shapely.get_coordinates(way))
+    low, high = 0.0, least / 2.0
+    for _ in range(9):
+        middle = (low + high) / 2.0
+        through = shapely.get_parts(near.buffer(-middle))
+        passes = shapely.dwithin(through[:, None], sides, 1e-3).all(axis=1).any()
+        low, high = (middle, high) if passes else (low, middle)
+    width = round(2.0 * low, 2)
+    if not 0.01 * least < width < least - 2.0 * SLACK:
+        return None
+    return Narrow(_placed(shapely.get_coordinates(sides).mean(axis=0)), width)
 
 
 def _blind(rest: Polygon, edge: _Edge, least: float, side: Any, arc: Any) -> Narrow | None:
@@ -216,9 +271,9 @@ def _blind(rest: Polygon, edge: _Edge, least: float, side: Any, arc: Any) -> Nar
         shapely.points(side), shapely.LineString(arc) if len(arc) > 1 else shapely.Point(arc[0])
     )
     deep = float(reach.max())
-    if deep > 0.5 * least and rest.area > 0.65 * deep * min(mouth, least):
+    if deep > 0.5 * least and rest.area > 0.8 * deep * min(mouth, least):
         return _widest(rest)
-    if resting and depth > NICK * mouth:
+    if resting and depth > max(NICK * mouth, 0.1 * least):
         return Narrow(_placed((ends[0] + ends[1]) / 2.0), round(mouth, 2))
     return None
 
@@ -231,14 +286,20 @@ def _closing(points: Any, arc: Any, edge: _Edge, least: float) -> bool:
     first, last = (arc[0] - 1) % count, (arc[-1] + 1) % count
     if any(edge.corner(points[at], _BESIDE * least) for at in (first, last)):
         return False
-    # inwards from both ends of the arc
-    one = points[(first - 1) % count] - points[first]
-    other = points[(last + 1) % count] - points[last]
-    lengths = [float(np.hypot(*flank)) for flank in (one, other)]
-    if min(lengths) < 0.1 * least:
-        return False
-    cosine = float(one @ other) / lengths[0] / lengths[1]
-    return math.acos(max(-1.0, min(1.0, cosine))) > _CLOSING
+    flanks = []
+    for at, step in ((first, -1), (last, 1)):  # inwards from both ends of the arc
+        for far in (0.1, 0.25):
+            for k in range(1, count):
+                flank = points[(at + step * k) % count] - points[at]
+                if (length := float(np.hypot(*flank))) > far * least:
+                    flanks.append(flank / length)
+                    break
+            else:
+                return False
+        if float(flanks[-1] @ flanks[-2]) < _STRAIGHT:
+            return False
+    one, other = flanks[0], flanks[2]
+    return math.acos(max(-1.0, min(1.0, float(one @ other)))) > _CLOSING
 
 
 def _placed(at: Any) -> Point:

@@ -1,42 +1,128 @@
 """Letters cut right through, held together by bridges.
 
-Capitals and figures, as on any stencil, a fraction on one line. A letter is cut as wide as its
-stroke is drawn; between two letters stands at least a bridge. What a closed stroke surrounds would
-fall out: a bridge runs through the middle of every such island, straight up and down, from one side
-of the letter to the other, so that a letter of one island comes in two pieces, left and right. The
-edges are straight; a curve of a letter is the run of short strokes that the lettering itself has.
+Capitals and figures, as on any stencil, a fraction on one line. The alphabet is our own: strokes of
+one width, level, plumb or at a slant, with the outer corners cut off. What a closed letter
+surrounds would fall out, so that no letter closes: a stroke stops a bridge short of the next. All
+lies on a grid of twenty steps from the middle of the lowest stroke to that of the highest; two
+parallel strokes are ten steps apart, so that a stroke and a bridge have room in ten.
 """
 
 from __future__ import annotations
 
-import string
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import Any
 
-from .contour import Contour
-from .lettering import CAPITAL, Glyph, signs
+from .contour import Contour, Point
 
-if TYPE_CHECKING:
-    from shapely import Polygon
+Runs = list[list[Point]]
 
-SIGNS = frozenset(string.ascii_uppercase + string.digits + " /.-×°+")
-"""What can be cut; of other signs the counters are too small."""
+STEPS = 20.0
+"""Steps from the middle of the lowest stroke to that of the highest."""
+APART = 10.0
+"""Steps between two parallel strokes, at the least."""
 
-_FINEST = 0.04
-"""Corners of a letter that stand out by less of its stroke's width are left out: they would come as
-segments too short for a machine's control."""
+
+class _Grid:
+    """What the alphabet is drawn by, in steps: where a stroke ends that stops a bridge short.
+
+    ``short`` is how far from the middle of the next stroke its middle line ends, ``half`` how far
+    from a gap's middle, ``tip`` how far from a stroke the point of a chevron stands, ``inset`` how
+    far a slanting stroke begins from the middle of the one that it leaves.
+    """
+
+    def __init__(self, stroke: float, bridge: float, step: float) -> None:
+        self.short = (bridge + stroke) / step
+        self.half = self.short / 2.0
+        self.tip = (bridge + (0.5 + 0.5**0.5) * stroke) / step
+        self.inset = 0.25 * stroke / step
+
+
+def _stem() -> list[Point]:
+    return [(0, 0), (0, 20)]
+
+
+def _bowl(g: _Grid, left: float) -> list[Point]:
+    """The upper bowl of B, P and R, from its top to the end of its lower bar."""
+    return [(g.short, 20), (12, 20), (16, 16), (16, 14), (12, 10), (left, 10)]
+
+
+def _ring(g: _Grid, wide: float) -> Runs:
+    half = g.half
+    upper: list[Point] = [
+        (0, 10 + half), (0, 16), (4, 20), (wide - 4, 20), (wide, 16), (wide, 10 + half),
+    ]  # fmt: skip
+    return [upper, [(x, 20 - y) for x, y in upper]]
+
+
+def _eight(g: _Grid) -> Runs:
+    left: list[Point] = [(8 - g.half, 20), (2, 20), (0, 18), (0, 2), (2, 0), (8 - g.half, 0)]
+    return [left, [(16 - x, y) for x, y in left], [(0, 10), (16, 10)]]
+
+
+_ALPHABET: dict[str, Callable[[_Grid], Runs]] = {
+    "A": lambda g: [[(0, 0), (0, 16), (4, 20), (12, 20), (16, 16), (16, 0)],
+                    [(0, 8), (16 - g.short, 8)]],
+    "B": lambda g: [_stem(), _bowl(g, g.short),
+                    [(12, 10), (16, 6), (16, 4), (12, 0), (g.short, 0)]],
+    "C": lambda g: [[(16, 20), (4, 20), (0, 16), (0, 4), (4, 0), (16, 0)]],
+    "D": lambda g: [_stem(), [(g.short, 20), (12, 20), (16, 16), (16, 4), (12, 0), (g.short, 0)]],
+    "E": lambda g: [[(16, 20), (0, 20), (0, 0), (16, 0)], [(0, 10), (12, 10)]],
+    "F": lambda g: [[(16, 20), (0, 20), (0, 0)], [(0, 10), (12, 10)]],
+    "G": lambda g: [[(16, 20), (4, 20), (0, 16), (0, 4), (4, 0), (16, 0), (16, 10), (10, 10)]],
+    "H": lambda g: [_stem(), [(16, 0), (16, 20)], [(0, 10), (16, 10)]],
+    "I": lambda g: [_stem()],
+    "J": lambda g: [[(12, 20), (12, 4), (8, 0), (0, 0)]],
+    "K": lambda g: [_stem(), [(g.tip + 10, 20), (g.tip, 10), (g.tip + 10, 0)]],
+    "L": lambda g: [[(0, 20), (0, 0), (14, 0)]],
+    "M": lambda g: [[(0, 0), (0, 20), (10, 10), (20, 20), (20, 0)]],
+    "N": lambda g: [[(0, 0), (0, 20), (20, 0), (20, 20)]],
+    "O": lambda g: _ring(g, 16),
+    "P": lambda g: [_stem(), _bowl(g, 0)],
+    "Q": lambda g: [*_ring(g, 16), [(12, 0), (20, 0)]],
+    "R": lambda g: [_stem(), _bowl(g, 0), [(8 + g.inset, 10 - g.inset), (18, 0)]],
+    "S": lambda g: [[(16, 20), (4, 20), (0, 16), (0, 14), (4, 10), (12, 10), (16, 6), (16, 4),
+                     (12, 0), (0, 0)]],
+    "T": lambda g: [[(0, 20), (16, 20)], [(8, 20), (8, 0)]],
+    "U": lambda g: [[(0, 20), (0, 4), (4, 0), (12, 0), (16, 4), (16, 20)]],
+    "V": lambda g: [[(0, 20), (9, 0), (18, 20)]],
+    "W": lambda g: [[(0, 20), (0, 0), (10, 10), (20, 0), (20, 20)]],
+    "X": lambda g: [[(0, 20), (20, 0)], [(0, 0), (20, 20)]],
+    "Y": lambda g: [[(0, 20), (10, 10), (20, 20)], [(10, 10), (10, 0)]],
+    "Z": lambda g: [[(0, 20), (20, 20), (0, 0), (20, 0)]],
+    "0": lambda g: _ring(g, 12),
+    "1": lambda g: [[(0, 20), (6, 20), (6, 0)], [(0, 0), (12, 0)]],
+    "2": lambda g: [[(0, 20), (12, 20), (16, 16), (16, 14), (12, 10), (4, 10), (0, 6), (0, 0),
+                     (16, 0)]],
+    "3": lambda g: [[(0, 20), (12, 20), (16, 16), (16, 14), (12, 10), (4, 10)],
+                    [(12, 10), (16, 6), (16, 4), (12, 0), (0, 0)]],
+    "4": lambda g: [[(0, 20), (0, 8), (16, 8)], [(12, 20), (12, 0)]],
+    "5": lambda g: [[(16, 20), (0, 20), (0, 10), (12, 10), (16, 6), (16, 4), (12, 0), (0, 0)]],
+    "6": lambda g: [[(16, 20), (4, 20), (0, 16), (0, 4), (4, 0), (12, 0), (16, 4), (16, 6),
+                     (12, 10), (g.short, 10)]],
+    "7": lambda g: [[(0, 20), (16, 20), (6, 0)]],
+    "8": _eight,
+    "9": lambda g: [[(0, 0), (12, 0), (16, 4), (16, 16), (12, 20), (4, 20), (0, 16), (0, 14),
+                     (4, 10), (16 - g.short, 10)]],
+    "/": lambda g: [[(0, 0), (10, 20)]],
+    ".": lambda g: [[(0, 0), (0.1, 0)]],
+    "-": lambda g: [[(0, 10), (8, 10)]],
+    "×": lambda g: [[(0, 4), (12, 16)], [(0, 16), (12, 4)]],
+    "+": lambda g: [[(0, 10), (12, 10)], [(6, 4), (6, 16)]],
+}  # fmt: skip
+
+SIGNS = frozenset(_ALPHABET) | {" "}
+"""What can be cut."""
 
 
 def least_height(stroke: float, bridge: float, letter: float) -> float:
     """Least height of letters, where none are cut under ``letter`` [mm].
 
-    Between the arm and the loop of a 6 stand three tenths of what its height is over five strokes;
-    that is to be a bridge, here and so in every other sign.
+    Three strokes and two bridges, as in an E.
 
     >>> least_height(1.5, 1.5, 6.0), least_height(1.5, 1.5, 15.0)
-    (12.6, 15.0)
+    (7.5, 15.0)
     """
-    return max(5.0 * stroke + 3.4 * bridge, letter)
+    return max(stroke + (stroke + bridge) * STEPS / APART, letter)
 
 
 def word(text: str, height: float, stroke: float, bridge: float) -> tuple[Contour, ...]:
@@ -49,7 +135,7 @@ def word(text: str, height: float, stroke: float, bridge: float) -> tuple[Contou
     height
         Of the capitals over all [mm].
     stroke, bridge
-        Width of the strokes, and of what holds islands and parts two letters [mm].
+        Width of the strokes, and least width of what holds islands and parts two letters [mm].
 
     Returns
     -------
@@ -62,23 +148,24 @@ def word(text: str, height: float, stroke: float, bridge: float) -> tuple[Contou
         For a sign that is not among :data:`SIGNS`, or letters under :func:`least_height`.
 
     >>> [len(word(text, 20, 2, 2)) for text in ("L", "O", "B", "8", "3/8 in")]
-    [1, 2, 2, 2, 6]
+    [1, 2, 2, 1, 5]
     """
-    from shapely import affinity, distance, union_all
+    from shapely import affinity, distance, get_parts, union_all
+    from shapely.geometry.polygon import orient
 
     text = text.upper()
     if not SIGNS.issuperset(text):
         raise ValueError(f"no stencil letters for {''.join(sorted(set(text) - SIGNS))!r}")
     if height < least_height(stroke, bridge, 0.0) - 1e-9:
         raise ValueError(f"letters {height:g} mm high are too low for strokes {stroke:g} mm wide")
-    scale = (height - stroke) / CAPITAL
+    step = (height - stroke) / STEPS
     placed: list[Any] = []
     x = 0.0
-    for glyph in signs(text):
-        body = _body(glyph, scale, stroke)
-        if body.is_empty:
-            x += glyph.advance * scale
+    for sign in text:
+        if sign == " ":
+            x += APART * step
             continue
+        body = _body(sign, step, stroke, bridge)
         if placed:
             before = union_all(placed[-2:])
             near = distance(before, affinity.translate(body, x))
@@ -86,52 +173,25 @@ def word(text: str, height: float, stroke: float, bridge: float) -> tuple[Contou
                 x += max(bridge - near, 0.01)
                 near = distance(before, affinity.translate(body, x))
         placed.append(affinity.translate(body, x))
-        x += glyph.advance * scale
-    left = min((shape.bounds[0] for shape in placed), default=0.0)
+        x = float(placed[-1].bounds[2]) + 1.5 * bridge
     half = stroke / 2.0
     return tuple(
-        Contour.polygon((px - left, py + half) for px, py in part.exterior.coords[:-1])
+        Contour.polygon((px, py + half) for px, py in orient(part, -1.0).exterior.coords[:-1])
         for shape in placed
-        for part in _opened(shape, stroke, bridge)
+        for part in get_parts(shape)
     )
 
 
-def _body(glyph: Glyph, scale: float, stroke: float) -> Any:
-    """A sign as wide strokes, islands and all."""
-    from shapely import MultiLineString, Point, line_merge, union_all
+def _body(sign: str, step: float, stroke: float, bridge: float) -> Any:
+    """A sign as wide strokes, from x = 0 on."""
+    from shapely import LineString, affinity, union_all
 
-    runs = [[(scale * x, scale * y) for x, y in run] for run in glyph.strokes]
-    dots = [Point(run[0]) for run in runs if len(set(run)) < 2]
-    lines = line_merge(MultiLineString([run for run in runs if len(set(run)) > 1]))
-    return union_all(
+    runs = _ALPHABET[sign](_Grid(stroke, bridge, step))
+    lines = [LineString([(x * step, y * step) for x, y in run]) for run in runs]
+    body = union_all(
         [
-            shape.buffer(stroke / 2.0, cap_style="square", join_style="mitre", mitre_limit=2.0)
-            for shape in [*getattr(lines, "geoms", [lines]), *dots]
+            line.buffer(stroke / 2.0, cap_style="square", join_style="mitre", mitre_limit=2.5)
+            for line in lines
         ]
-    )
-
-
-def _opened(sign: Any, stroke: float, bridge: float) -> Iterator[Polygon]:
-    """The sign with a bridge through each of its islands, and turned as holes are."""
-    from shapely import box
-    from shapely.geometry.polygon import orient
-
-    for body in _polygons(sign):
-        _, low, _, high = body.bounds
-        found: Any = body
-        held: list[float] = []
-        for ring in body.interiors:
-            left, _, right, _ = ring.bounds
-            if any(left < x < right for x in held):
-                continue  # an island above another: the same bridge holds both
-            held.append(ring.centroid.x)
-            half = bridge / 2.0
-            found = found.difference(box(held[-1] - half, low - 1.0, held[-1] + half, high + 1.0))
-        for part in _polygons(found):
-            if not part.buffer(-0.4 * stroke).is_empty:  # not a splinter beside a bridge
-                yield orient(part.simplify(_FINEST * stroke), sign=-1.0)
-
-
-def _polygons(shape: Any) -> list[Polygon]:
-    parts = getattr(shape, "geoms", [shape])
-    return [part for part in parts if part.geom_type == "Polygon"]
+    ).simplify(1e-6)
+    return affinity.translate(body, -body.bounds[0])

@@ -30,7 +30,7 @@ from . import cut_check, iso_9013, report, rounding, stencil
 from . import gauges as gauge
 from .bar_views import bar_face, strip_edges, towards_thick
 from .blank import ForgePlan
-from .contour import Contour, Point
+from .contour import Bounds, Contour, Point
 from .drawing import Drawing, Label, Purpose, Stroke
 from .errors import BadInputError, Fault
 from .gauges import Gauge, Made
@@ -210,11 +210,10 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
         room = min(plan.strap.raw_width, wide) - 2.0 * (deep + 1.5)
         ends = (start + 3.0, middle - 2.0, middle + 2.0, right)
         labels += _recipe(plan, way.units, ends, wide, room)
-    marks_said = " ".join(_mark_rows(plan, way.units))
+    rows, mark = _mark_rows(plan, way.units), report.revision(plan.design)
     holes += _cut_letters(
         "blank", way, outline, holes,
-        [[_name(plan), marks_said], [marks_said], [_name(plan), report.revision(plan.design)],
-         [report.revision(plan.design)]],
+        [[_name(plan), *rows, mark], [*rows, mark], rows, [mark], _halved(mark)],
         ((start + end) / 2.0, wide / 2.0),
     )  # fmt: skip
     return _sound("blank", Part("BLANK", (outline, *holes), tuple(marks), tuple(labels)), way)
@@ -366,7 +365,7 @@ def head_part(plan: ForgePlan, way: Way) -> Part:
     ahead = ((front + made.length - made.blade.bevel_width) / 2.0, 0.0)
     letters = _cut_letters(
         "head", way, outline, [window],
-        [[_name(plan), mark], [*_name(plan).split(), mark], [mark]], ahead,
+        [[_name(plan), mark], [*_name(plan).split(), *_halved(mark)], [mark], _halved(mark)], ahead,
     )  # fmt: skip
     return _sound("head", Part("HEAD", (outline, window, *letters), (), tuple(labels)), way)
 
@@ -514,11 +513,7 @@ def half(plan: ForgePlan, way: Way) -> Iterator[Template]:
 
 def _made(way: Way) -> Made:
     """How cards are made for the process."""
-    letters = None
-    if way.letters == "stencil":
-        asked = way.rules
-        high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
-        letters = (high, asked.slot, asked.bridge)
+    letters = _through(way.rules) if way.letters == "stencil" else None
     neck = None if way.rules.kerf / 2.0 <= POINT else 1.2 * way.rules.kerf
     if way.rules.fitted:
         neck = way.rules.hole * math.sin(gauge.BESIDE)  # drilled first, and sawn to the hole
@@ -552,18 +547,18 @@ def _gauges(
             part = Part(one.name, one.cuts, (), ())
         if way.letters == "stencil" and not one.openings:
             box = one.cuts[0].bounds
-            mark = report.revision(plan.design)
+            mark, titled = report.revision(plan.design), one.name.replace(",", "")
             letters = _cut_letters(
-                named, way, one.cuts[0], one.cuts[1:], [[one.name, mark], [one.name], [mark]],
+                named, way, one.cuts[0], one.cuts[1:],
+                [[titled, mark], [mark], [titled], _halved(mark), [str(number)]],
                 ((box.left + box.right) / 2.0, box.bottom),
             )  # fmt: skip
             part = replace(part, cuts=(*part.cuts, *letters))
         said = one.use[:1].upper() + one.use[1:]
         if way.letters == "none":
             said = " ".join(part for part in (_from_left(one), said) if part)
-        titled = f"{title} of {_name(plan)}" if len(found) < 2 else (
-            f"{title} {number} of {_name(plan)}")  # fmt: skip
-        yield _sheet(named, titled, _sound(named, part, way), way, said)
+        said_of = title if len(found) < 2 else f"{title} {number}"
+        yield _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
 
 
 def _from_left(one: Gauge) -> str:
@@ -603,36 +598,63 @@ def _cut_letters(
     name: str, way: Way, outline: Contour, holes: Sequence[Contour], blocks: Sequence[list[str]],
     wish: Point,
 ) -> tuple[Contour, ...]:  # fmt: skip
-    """The first of some blocks of rows that can be cut through a part; none where letters are not
-    cut. Refused where no block has room."""
+    """The first of some blocks of rows that can be cut through a part, one row under another or
+    each where it has room; none where letters are not cut. Refused where no block has room."""
     if way.letters != "stencil":
         return ()
     asked = way.rules
-    high = stencil.least_height(asked.slot, asked.bridge, asked.letter)
+    high, stroke, bridge = _through(asked)
     for rows in blocks:
         if not stencil.SIGNS.issuperset("".join(rows).upper()):
             continue
-        words = [stencil.word(row, high, asked.slot, asked.bridge) for row in rows if row]
-        boxes = [Part("", contours).drawing("", "").bounds for contours in words]
-        gap = max(0.5 * high, asked.bridge)
-        tall = sum(box.height for box in boxes) + gap * (len(boxes) - 1)
-        wide = max(box.width for box in boxes)
-        room = Room(outline, holes, border=max(asked.edge, asked.web))
-        at = room.spot(wide, tall, wish)
-        if at is None:
-            continue
-        y = at[1] + tall / 2.0
-        found = list[Contour]()
-        for contours, box in zip(words, boxes, strict=True):
-            y -= box.top
-            found += [c.moved(at[0] - box.width / 2.0, y) for c in contours]
-            y += box.bottom - gap
-        return tuple(found)
+        words = [stencil.word(row, high, stroke, bridge) for row in rows if row]
+        stacked = _stacked(words, max(0.5 * high, bridge))
+        for parts in ((stacked,), words):
+            room = Room(outline, holes, border=max(asked.edge, asked.web), gap=asked.web)
+            found = list[Contour]()
+            for part in parts:
+                box = _around(part)
+                at = room.spot(box.width, box.height, wish)
+                if at is None:
+                    break
+                x, y = at[0] - (box.left + box.right) / 2.0, at[1] - (box.bottom + box.top) / 2.0
+                found += [contour.moved(x, y) for contour in part]
+            else:
+                return tuple(found)
     raise BadInputError(
         [Fault(f"{name}, letters", f"stencil letters {way.mm(high)} high, by {way.sheet}",
                "letters that have room on it",
                "leave them off with --letters none, take thinner sheet, or a process that marks")]
     )  # fmt: skip
+
+
+def _through(asked: Rules) -> tuple[float, float, float]:
+    """Height, stroke and bridge of letters that are cut through [mm], with a little to spare."""
+    stroke, bridge = 1.05 * asked.slot, 1.02 * max(asked.bridge, asked.web)
+    return stencil.least_height(stroke, bridge, asked.letter), stroke, bridge
+
+
+def _stacked(words: Sequence[tuple[Contour, ...]], gap: float) -> tuple[Contour, ...]:
+    """Rows one under another, each in the middle."""
+    found, y = list[Contour](), 0.0
+    for contours in words:
+        box = _around(contours)
+        y -= box.top
+        found += [contour.moved(-box.width / 2.0, y) for contour in contours]
+        y += box.bottom - gap
+    return tuple(found)
+
+
+def _around(contours: Sequence[Contour]) -> Bounds:
+    box = contours[0].bounds
+    for contour in contours[1:]:
+        box = box.joined(contour.bounds)
+    return box
+
+
+def _halved(mark: str) -> list[str]:
+    """A revision in two rows, for a part that has no room for it in one."""
+    return [mark[: len(mark) // 2], mark[len(mark) // 2 :]]
 
 
 def _sound(name: str, part: Part, way: Way) -> Part:

@@ -74,4 +74,4 @@ def test_other_signs_are_refused_by_name(text: str) -> None:
 
 def test_low_letters_are_refused() -> None:
     with pytest.raises(ValueError, match="too low"):
-        stencil.word("A", 10.0, 2.0, 2.0)
+        stencil.word("A", 9.9, 2.0, 2.0)
