@@ -217,7 +217,7 @@ def picture(
         board.labels.append(label)
         _hatch(board, part.cuts, label)
     for left in remnants(nest, sheet):
-        _left_over(board, left, units)
+        _left_over(board, left, inner, units)
     _arrow(board, plate.length)
     top = plate.width + 8.0
     size = _size(plate.length, plate.width, units)
@@ -262,13 +262,17 @@ def _hatch(board: Board, cuts: tuple[Contour, ...], label: Label) -> None:
         board.line(Purpose.HATCH, *map(tuple, shapely.get_coordinates(run).tolist()))
 
 
-def _left_over(board: Board, left: Remnant, units: str) -> None:
+def _left_over(board: Board, left: Remnant, inner: Bounds, units: str) -> None:
+    """A remnant's edge, and its size within the margins."""
     edge = Contour.rectangle(left.left, left.bottom, left.left + left.length,
                              left.bottom + left.width)  # fmt: skip
     board.add(edge, Purpose.THIN)
     text = f"left over: {_size(left.length, left.width, units)}"
-    x, y = left.left + left.length / 2.0, left.bottom + left.width / 2.0
-    lying, standing = left.length - 6.0, left.width - 6.0
+    start, low = max(left.left, inner.left), max(left.bottom, inner.bottom)
+    end = min(left.left + left.length, inner.right)
+    top = min(left.bottom + left.width, inner.top)
+    x, y = (start + end) / 2.0, (low + top) / 2.0
+    lying, standing = max(end - start - 4.0, 4.0), max(top - low - 4.0, 4.0)
     wide = lettering.width(text, FIGURE)
     if wide <= lying:
         board.text(text, x, y - FIGURE / 2.0, FIGURE, "middle")

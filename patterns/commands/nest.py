@@ -115,7 +115,9 @@ def _nest(options: argparse.Namespace) -> int:
     rows = [row for text in options.parts for row in _rows(text, options.stock, faults)]
     process, thickness, stock = _stock_of(options, rows, units, faults)
     spacing, margin = _apart(options, process, thickness, units, faults)
-    wanted = _wanted(rows, turns, layers or OWN, faults)
+    if options.layers is None:  # as the sets have them
+        layers = next((each for *_, each in rows if each is not None), OWN)
+    wanted = _wanted(rows, turns, layers or OWN, options.layers is None, faults)
     plate = None if size is None or margin is None else _plate(size, margin, bar)
     if plate is not None and min(plate.room) <= 0.0:
         faults.append(Fault("--margin", options.margin or "what the process asks for",
@@ -199,8 +201,8 @@ def _plain_size(found: Nest, section: object) -> str:
 
 # What was asked for ------------------------------------------------------------------------------
 
-_Row = tuple[str, Path, int, "Item | None"]
-"""A part's name in messages, its file, how many, and its row of the list."""
+_Row = tuple[str, Path, int, "Item | None", "Layers | None"]
+"""A part's name in messages, its file, how many, its row of the list, and the list's layers."""
 
 
 def _rows(text: str, stock: str | None, faults: list[Fault]) -> list[_Row]:
@@ -218,7 +220,7 @@ def _rows(text: str, stock: str | None, faults: list[Fault]) -> list[_Row]:
     except (OSError, ValueError):
         folder = False
     if not folder:
-        return [(shown, path, pieces or 1, None)]
+        return [(shown, path, pieces or 1, None, None)]
     found = tried(partial(cut_set.load, path), faults)
     if found is None:
         return []
@@ -227,8 +229,8 @@ def _rows(text: str, stock: str | None, faults: list[Fault]) -> list[_Row]:
         faults.append(Fault("--stock", repr((stock or "")[:60]),
                             "; ".join(dict.fromkeys(item.stock for item in found.items))
                             or "a set with parts in it", "say one of the set's"))  # fmt: skip
-    return [(f"{shown}/{item.file}", path / item.file, (pieces or 1) * item.quantity, item)
-            for item in items]  # fmt: skip
+    return [(f"{shown}/{item.file}", path / item.file, (pieces or 1) * item.quantity, item,
+             found.layers) for item in items]  # fmt: skip
 
 
 def _same(one: str, other: str) -> bool:
@@ -242,7 +244,7 @@ def _stock_of(
     from ..processes import find, read_thickness, unknown, write_thickness
     from ..units import NotALengthError
 
-    items = [item for *_, item in rows if item is not None]
+    items = [item for *_, item, _ in rows if item is not None]
     stocks = list(dict.fromkeys(item.stock for item in items))
     if len(stocks) > 1:
         faults.append(Fault("--stock", "; ".join(stocks), "parts of one stock on a sheet",
@@ -362,21 +364,26 @@ def _seconds(text: str | None, faults: list[Fault]) -> float | None:
 
 
 def _wanted(
-    rows: list[_Row], turns: str, layers: Layers, faults: list[Fault]
-) -> list[Wanted]:  # fmt: skip
+    rows: list[_Row], turns: str, layers: Layers, by_list: bool, faults: list[Fault]
+) -> list[Wanted]:
     """The parts of all files; a file that is named twice counts twice."""
     from ..cut_file import read
     from ..nest import MOST_PARTS, TURNS, Wanted, parts_of
 
     found: dict[tuple[str, int], Wanted] = {}
-    for shown, path, pieces, item in rows:
-        file = tried(partial(read, path, layers), faults)
+    for shown, path, pieces, item, own in rows:
+        file = tried(partial(read, path, own if by_list and own else layers), faults)
         if file is None:
             continue
         parts = parts_of(file)
         if not parts:
             faults.append(Fault(shown, "no closed contour on a layer to cut", "a part to cut",
                                 "see: eyewrap check"))  # fmt: skip
+        if any(run.lead for run in file.runs) or (item is not None and item.kerf > 0.0):
+            faults.append(
+                Fault(shown, "contours with lead-ins, or moved for the kerf", "nominal contours",
+                      "write the set without them, and nest that")
+            )  # fmt: skip
         if not file.units:
             faults.append(Fault(shown, "no units", "in or mm, told by the file",
                                 "see: eyewrap check"))  # fmt: skip
@@ -387,7 +394,10 @@ def _wanted(
         for k, part in enumerate(parts):
             key = str(path), k
             before = found[key].quantity if key in found else 0
-            found[key] = Wanted(part.name, part, before + pieces, allowed)
+            name = part.name
+            if item is not None and item.title.strip() and len(parts) == 1:
+                name = item.title
+            found[key] = Wanted(name, part, before + pieces, allowed)
     count = sum(each.quantity for each in found.values())
     if count > MOST_PARTS:
         faults.append(Fault("PART", f"{count} parts", f"up to {MOST_PARTS}",

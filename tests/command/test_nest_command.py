@@ -273,3 +273,23 @@ def test_in_a_process_of_its_own(parts: Path, tmp_path: Path) -> None:
     done = shell("nest", "hook.dxf=2", *GOOD, "--to", tmp_path / "to", cwd=parts)
     assert done.code == 0, done.text
     assert done.err == ""
+
+
+def test_contours_that_were_moved_for_the_kerf_are_refused(parts: Path, tmp_path: Path) -> None:
+    listed(parts, Item("hook.dxf", "hook", 1, "laser", 1.5, "sheet", False, 0.2))
+    done = run("nest", parts, *GOOD, "--to", tmp_path / "to")
+    assert done.code == 2
+    assert "nominal contours" in done.err
+
+
+def test_a_lead_in_is_not_lost_without_a_word(parts: Path, tmp_path: Path) -> None:
+    import ezdxf
+
+    # an open polyline that comes from the scrap and ends where it met the part
+    document = ezdxf.new("R2000", units=4)
+    run_in = [(-5, -5), (0, 0), (40, 0), (40, 30), (0, 30), (0, 0)]
+    document.modelspace().add_lwpolyline(run_in, dxfattribs={"layer": "CUT"})
+    document.saveas(parts / "led.dxf")
+    done = run("nest", parts / "led.dxf", *GOOD, "--to", tmp_path / "to")
+    assert done.code == 2
+    assert "lead-ins" in done.err
