@@ -47,8 +47,8 @@ COARSE = 0.1
 TRUE = 1e-6
 """Spacing and margin are kept to this [mm]: the rounding of figures in a file."""
 
-_STEPS = (400, 5)
-"""Steps that a search may take, and more for each part: about 10 s for 50 parts on two cores."""
+_STEPS = (400, 3)
+"""Steps that a search may take, and more for each part: 11 s for 50 parts on two cores."""
 _STALLED = 12
 """Steps without gain after which a choice of parts is held not to fit a sheet."""
 _TRIALS = 5

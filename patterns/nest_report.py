@@ -94,8 +94,8 @@ def lines(
         ]
     if nest.cut_short:
         found += ["", *textwrap.wrap(
-            "The time was up before the search had ended: another run may find another nest. With "
-            "more --seconds the same seed gives the same nest every time.", WIDTH,
+            "The search was ended by the clock: a slower or busier machine may find another nest. "
+            "The files are the nest; to have it again, keep them.", WIDTH,
         )]  # fmt: skip
     return found
 
