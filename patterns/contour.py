@@ -225,6 +225,13 @@ class Bounds:
             max(self.top, other.top),
         )
 
+    def meets(self, other: Bounds) -> bool:
+        """Whether the two have a point in common."""
+        return not (
+            other.left > self.right or other.right < self.left
+            or other.bottom > self.top or other.top < self.bottom
+        )  # fmt: skip
+
     def grown(self, by: float) -> Bounds:
         return Bounds(self.left - by, self.bottom - by, self.right + by, self.top + by)
 

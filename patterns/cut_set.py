@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from . import processes
 from .errors import BadInputError, Fault
 from .layers import OWN, ROLES, Layer, Layers, is_name
+from .processes import Rules
 
 NAME = "parts.json"
 MOST = 10_000
@@ -82,6 +84,81 @@ def load(path: Path) -> CutSet:
             [Fault(str(file), reason, "a list of parts as eyewrap template writes it")]
         ) from None
     return _read(data, str(file))
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A file to cut, its row of the list beside it, if it has one, and the layers of that list."""
+
+    path: Path
+    item: Item | None = None
+    layers: Layers = OWN
+
+    def rules(
+        self, process: str | None, thickness: float | None, units: str, kerf: float | None = None
+    ) -> Rules | None:
+        """By the process and thickness [mm] that are told, else by those of the row; ``kerf`` as
+        :func:`processes.rules` takes it. None where nothing is told, or it is sawn off a bar.
+
+        Raises :class:`BadInputError` where one is told without the other, or cannot be.
+        """
+        if process is None and self.item is not None:
+            if not self.item.process:
+                return None
+            process = self.item.process
+        if thickness is None and self.item is not None:
+            thickness = self.item.thickness
+        if process is None and thickness is None:
+            return None
+        if process is None or thickness is None:
+            lacking = "--process" if process is None else "--thickness"
+            raise BadInputError(
+                [Fault(lacking, "nothing", "both or neither of --process and --thickness, for a "
+                       "file that no list has", "say it too")]
+            )  # fmt: skip
+        try:
+            return processes.rules(process, thickness, units, kerf=kerf)
+        except BadInputError as error:
+            raise BadInputError(
+                replace(fault, field=f"{fault.field.removeprefix('--')} of {self.path.name}")
+                for fault in error.faults
+            ) from None
+
+
+def files(path: Path) -> tuple[Listed, ...]:
+    """The files that a path means: itself; or a set, by its folder or its list.
+
+    A folder without a list means every DXF in it. Raises :class:`BadInputError` for a list that
+    cannot be read, and a folder without either.
+    """
+    try:
+        folder = path if path.is_dir() else path.parent if path.name == NAME else None
+        if folder is None:
+            return (_beside(path),)
+        if (folder / NAME).is_file() or folder is not path:
+            found = load(folder)
+            return tuple(Listed(folder / item.file, item, found.layers) for item in found.items)
+        loose = sorted(each for each in folder.iterdir() if each.suffix.lower() == ".dxf")
+    except (OSError, ValueError) as error:
+        if isinstance(error, BadInputError):
+            raise
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BadInputError([Fault(str(path), reason, "a DXF file, or a folder of them",
+                                   "name another")]) from None  # fmt: skip
+    if not loose:
+        raise BadInputError([Fault(str(path), "a folder without a .dxf file",
+                                   "a folder of DXF files", "name another")])  # fmt: skip
+    return tuple(Listed(each) for each in loose)
+
+
+def _beside(path: Path) -> Listed:
+    """A file with its row of the list beside it; alone where there is none of it."""
+    try:
+        found = load(path.parent)
+    except BadInputError:
+        return Listed(path)
+    item = found.item(path.name)
+    return Listed(path) if item is None else Listed(path, item, found.layers)
 
 
 def _is_name(value: Any) -> bool:

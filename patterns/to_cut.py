@@ -8,11 +8,12 @@ arcs; an older version of the format; other layers.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from . import cut_check
-from .contour import Contour
+from .contour import Contour, Point, Vertex
 from .cut_file import Run, nesting
 from .drawing import MARKS, Drawing, Purpose
 from .errors import NotFitToCutError
@@ -159,8 +160,10 @@ def _led(
     """Every contour with a lead-in from the scrap."""
     from .leads import LeadError, with_lead
 
+    every = [(other, other.contour.bounds) for other in (*cuts, *marks)]
     for run in cuts:
-        others = [other.contour for other in (*cuts, *marks) if other is not run]
+        box = run.contour.bounds.grown(2.0 * style.lead + style.kerf)
+        others = [other.contour for other, its in every if other is not run and box.meets(its)]
         try:
             led = with_lead(
                 run.contour, inside=run.role == "inside", length=style.lead,
@@ -173,11 +176,29 @@ def _led(
 
 
 def _flat(run: Run, sagitta: float) -> Run:
-    """A run with its arcs as straight segments."""
+    """A run with its arcs as straight segments; a round hole's lie about it, so that what goes into
+    it still does."""
     lead = run.lead
     if lead is not None:
         lead = Contour.line(*lead.points(sagitta))
-    flat = replace(
-        run.contour, vertices=Contour.polygon(run.contour.points(sagitta)).vertices
-    )  # fmt: skip
+    points = run.contour.points(sagitta)
+    across = cut_check.diameter(run.contour)
+    if across is not None and run.role == "inside":
+        points = _about(run.contour, across / 2.0, sagitta)
+    flat = Contour(tuple(Vertex(*point) for point in points), run.contour.closed)
     return replace(run, contour=flat, lead=lead)
+
+
+def _about(circle: Contour, radius: float, sagitta: float) -> list[Point]:
+    """Where a circle's first vertex is, and the corners of a polygon that lies about it and touches
+    it there, no corner further off than ``sagitta`` [mm]."""
+    (cx, cy), start = circle.pieces[0].centre, circle.vertices[0]
+    sides = max(3, math.ceil(math.pi / math.acos(radius / (radius + sagitta))))
+    step = math.copysign(math.tau / sides, circle.area)
+    begin = math.atan2(start.y - cy, start.x - cx)
+    out = radius / math.cos(math.pi / sides)
+    turns = [begin + (side + 0.5) * step for side in range(sides)]
+    return [
+        (start.x, start.y),
+        *((cx + out * math.cos(turn), cy + out * math.sin(turn)) for turn in turns),
+    ]

@@ -15,7 +15,9 @@ from ..errors import BadInputError, Fault
 
 if TYPE_CHECKING:
     from ..blank import ForgePlan
+    from ..cut_set import Listed
     from ..fire import Heat
+    from ..layers import Layers
     from ..processes import Rules
     from ..profiles import Profile
     from ..rack import Rack
@@ -132,40 +134,97 @@ def rack_of(
     return bars, length_of("--kerf", options.kerf, 0.0, rack.WIDEST_KERF, units, faults)
 
 
-def add_process(parser: argparse.ArgumentParser) -> None:
-    """By what a part is cut, and from how thick a sheet."""
-    parser.add_argument("--process", metavar="PROCESS", default="laser",
-                        help="laser (default), plasma, waterjet or hand; what each asks: "
-                        "eyewrap processes")  # fmt: skip
-    parser.add_argument("--thickness", metavar="SIZE", default="16 ga",
-                        help='of the sheet, as "3/16 in", "1.5 mm" or "16 ga" '
-                        "(default)")  # fmt: skip
+def add_process(parser: argparse.ArgumentParser, listed: bool = False) -> None:
+    """By what a part is cut, and from how thick a sheet; ``listed``: a set's list may say so."""
+    kinds = "laser, plasma, waterjet or hand"
+    if listed:
+        usual_process = "as the set's list has it, if not given"
+        usual_sheet = "likewise"
+    else:
+        usual_process, usual_sheet = "laser, if not given", "16 ga, if not given"
+    parser.add_argument("--process", metavar="PROCESS", default=None if listed else "laser",
+                        help=f"{kinds}; what each asks: eyewrap processes; "
+                        f"{usual_process}")  # fmt: skip
+    parser.add_argument("--thickness", metavar="SIZE", default=None if listed else "16 ga",
+                        help='of the sheet, as "3/16 in", "1.5 mm" or "16 ga"; '
+                        f"{usual_sheet}")  # fmt: skip
+
+
+def add_kerf(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--kerf", metavar="LENGTH", help="width of cut of your own machine, in "
                         "place of the table's")  # fmt: skip
+
+
+def kerf_of(options: argparse.Namespace, units: str, faults: list[Fault]) -> float | None:
+    """The width of cut that is told [mm]; None where none is, or it is at fault."""
+    from ..processes import WIDEST_KERF
+
+    if options.kerf is None:
+        return None
+    return length_of("--kerf", options.kerf, 0.01, WIDEST_KERF, units, faults)
+
+
+def told_process(
+    options: argparse.Namespace, units: str, faults: list[Fault]
+) -> tuple[str | None, float | None]:
+    """Process and thickness [mm] as the options have them; None for what they do not say, and, with
+    its fault added, for what is at fault."""
+    from .. import processes
+    from ..units import NotALengthError
+
+    process, thickness = options.process, None
+    if process is not None and processes.find(process) is None:
+        faults.append(processes.unknown(process))
+        process = None
+    if options.thickness is not None:
+        try:
+            thickness = processes.read_thickness(options.thickness)
+        except NotALengthError as error:
+            faults.append(Fault("--thickness", repr(options.thickness[:60]), str(error),
+                                "measure the sheet, or say its gauge"))  # fmt: skip
+    if thickness is not None and not 0.0 < thickness <= 1000.0:
+        faults.append(Fault("--thickness", repr(options.thickness[:60]), "more than 0",
+                            "measure the sheet, or say its gauge"))  # fmt: skip
+        thickness = None
+    return process, thickness
 
 
 def process_of(options: argparse.Namespace, units: str, faults: list[Fault]) -> Rules | None:
     """The rules of the process for the sheet; None, with the faults added, for what is at fault."""
     from .. import processes
-    from ..units import NotALengthError
 
-    kerf, thickness = None, None
     before = len(faults)
-    if options.kerf is not None:
-        kerf = length_of("--kerf", options.kerf, 0.01, processes.WIDEST_KERF, units, faults)
-    try:
-        thickness = processes.read_thickness(options.thickness)
-    except NotALengthError as error:
-        faults.append(Fault("--thickness", repr(options.thickness[:60]), str(error),
-                            "measure the sheet, or say its gauge"))  # fmt: skip
-        if processes.find(options.process) is None:
-            faults.append(processes.unknown(options.process))
-    if thickness is None:
+    kerf = kerf_of(options, units, faults)
+    process, thickness = told_process(options, units, faults)
+    if process is None or thickness is None:
         return None
     found: Rules | None = tried(
-        lambda: processes.rules(options.process, thickness, units, kerf=kerf), faults
+        lambda: processes.rules(process, thickness, units, kerf=kerf), faults
     )
     return found if len(faults) == before else None
+
+
+def files_of(text: str, faults: list[Fault]) -> tuple[Listed, ...]:
+    """The files to cut that an argument means; none, with the faults added, for one at fault."""
+    from .. import cut_set
+
+    found = tried(lambda: cut_set.files(Path(text)), faults)
+    return found or ()
+
+
+def layers_of(options: argparse.Namespace, units: str, faults: list[Fault]) -> Layers | None:
+    """The shop's own layers; None where none are asked for, or they are at fault."""
+    from .. import layers
+
+    if options.layers is None:
+        return None
+    found: Layers | None = tried(lambda: layers.load(Path(options.layers), units), faults)
+    return found
+
+
+def add_layers(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--layers", metavar="FILE", help="the shop's own names and colours of "
+                        "layers, in CSV: what,name,colour")  # fmt: skip
 
 
 def add_style(parser: argparse.ArgumentParser) -> None:
@@ -180,8 +239,7 @@ def add_style(parser: argparse.ArgumentParser) -> None:
                         "no more than this off them")  # fmt: skip
     parser.add_argument("--dxf", metavar="VERSION", default="R2000", help="R2000 (default), or R12 "
                         "for an old program")  # fmt: skip
-    parser.add_argument("--layers", metavar="FILE", help="the shop's own names and colours of "
-                        "layers, in CSV: what,name,colour")  # fmt: skip
+    add_layers(parser)
 
 
 FINEST_SEGMENTS, COARSEST_SEGMENTS = 0.001, 1.0
@@ -190,35 +248,31 @@ LONGEST_LEAD = 50.0
 
 
 def style_of(
-    options: argparse.Namespace, units: str, rules: Rules | None, faults: list[Fault]
-) -> Style | None:
-    """The style that the options ask for; None, with the faults added, for what is at fault.
+    options: argparse.Namespace, units: str, rules: Rules | None, layers: Layers,
+    faults: list[Fault],
+) -> Style:  # fmt: skip
+    """The style that the options ask for, on these layers; what is at fault adds its faults.
 
-    ``rules`` give the kerf and the usual lead; None if they are at fault themselves.
+    ``rules`` give the kerf and the usual lead; where there are none, neither can be asked for.
     """
-    from .. import layers
     from ..to_cut import VERSIONS, Style
 
-    before = len(faults)
     version = options.dxf.strip().upper()
     if version not in VERSIONS:
         faults.append(Fault("--dxf", repr(options.dxf[:60]), " or ".join(VERSIONS), "choose one"))
-    segments, lead, shop = None, 0.0, layers.OWN
+    segments, lead = None, 0.0
     if options.segments is not None:
         segments = length_of("--segments", options.segments, FINEST_SEGMENTS, COARSEST_SEGMENTS,
                              units, faults)  # fmt: skip
-    if options.lead == "":
-        lead = 0.0 if rules is None else rules.lead
-        if rules is not None and not lead:
+    if options.lead == "" and rules is not None:
+        lead = rules.lead
+        if not lead:
             faults.append(Fault("--lead", "no length", f"none: {rules.process} has no lead-in",
                                 "leave it out"))  # fmt: skip
-    elif options.lead is not None:
+    elif options.lead:
         lead = length_of("--lead", options.lead, 0.1, LONGEST_LEAD, units, faults) or 0.0
-    if options.layers is not None:
-        shop = tried(lambda: layers.load(Path(options.layers), units), faults)
-    if len(faults) > before or rules is None:
-        return None
-    return Style(version, segments, shop, rules.kerf if options.offset else 0.0, lead)
+    kerf = rules.kerf if options.offset and rules is not None else 0.0
+    return Style(version, segments, layers, kerf, lead)
 
 
 def aside(folder: Path, names: Sequence[str]) -> list[str]:

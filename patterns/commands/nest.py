@@ -3,36 +3,46 @@
 from __future__ import annotations
 
 import argparse
-import dataclasses
 import json
 import re
 import sys
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import BadInputError, Fault
+from ..errors import BadInputError, Fault, NotFitToCutError
 from .common import (
     DONE,
     STOPPED,
     Commands,
+    add_kerf,
+    add_process,
+    add_style,
     add_units,
     command,
+    files_of,
+    kerf_of,
+    layers_of,
     length_of,
     say,
+    style_of,
+    told_process,
     tried,
     units_of,
     watched,
 )
 
 if TYPE_CHECKING:
-    from ..cut_set import Item
+    from ..cut_set import Listed
     from ..layers import Layers
     from ..nest import Nest, Stock, Wanted
+    from ..processes import Rules
+    from ..to_cut import Style
 
 EXAMPLES = """\
 examples:
-  eyewrap nest output/belt-hatchet-to-cut --stock "sheet 16 ga" --sheet "24 x 12 in" --to nested
+  eyewrap nest output/belt-hatchet-to-cut --stock sheet --sheet "24 x 12 in" --to nested
   eyewrap nest gauge.dxf=3 blank.dxf=2 --sheet "24 x 12 in" --spacing "1/8 in" --margin "1/4 in"
        --to nested
   eyewrap nest bit.dxf=6 --bar "2 in x 36 in" --turns half --process waterjet --thickness "1/4 in"
@@ -77,12 +87,9 @@ def add(commands: Commands) -> None:
     parser.add_argument("--turns", metavar="KIND", default="quarter",
                         help="how parts may be turned: free (by 5 degrees), quarter (default), "
                         "half or none")  # fmt: skip
-    parser.add_argument("--process", metavar="PROCESS",
-                        help="how it will be cut; see: eyewrap processes")  # fmt: skip
-    parser.add_argument("--thickness", metavar="SIZE",
-                        help='of the sheet, as "3/16 in", "1.5 mm" or "16 ga"')  # fmt: skip
-    parser.add_argument("--layers", metavar="FILE", help="names of the layers, in CSV, where they "
-                        "are not CUT and MARK")  # fmt: skip
+    add_process(parser, listed=True)
+    add_kerf(parser)
+    add_style(parser)
     parser.add_argument("--seconds", metavar="TIME", help="search this long, for a better nest; if "
                         "not given, until little is gained, 16 s for each sheet at most; 0 lays "
                         "boxes only")  # fmt: skip
@@ -94,7 +101,7 @@ def add(commands: Commands) -> None:
 
 def _nest(options: argparse.Namespace) -> int:
     from .. import nest_report, output
-    from ..layers import OWN, load
+    from ..layers import OWN
     from ..nest import SECONDS, TURNS, nest, too_large
 
     units, faults = units_of(options)
@@ -109,15 +116,14 @@ def _nest(options: argparse.Namespace) -> int:
     seed = _whole("--seed", options.seed, 0, MOST_SEED, faults)
     most = _whole("--sheets", options.sheets or str(MOST_SHEETS), 1, MOST_SHEETS, faults)
     seconds = _seconds(options.seconds, faults)
-    layers: Layers | None = OWN
-    if options.layers is not None:
-        layers = tried(lambda: load(Path(options.layers), units), faults)
+    layers = layers_of(options, units, faults)
     rows = [row for text in options.parts for row in _rows(text, options.stock, faults)]
     process, thickness, stock = _stock_of(options, rows, units, faults)
-    spacing, margin = _apart(options, process, thickness, units, faults)
-    if options.layers is None:  # as the sets have them
-        layers = next((each for *_, each in rows if each is not None), OWN)
-    wanted = _wanted(rows, turns, layers or OWN, options.layers is None, faults)
+    rules = _rules(options, process, thickness, units, faults)
+    spacing, margin = _apart(options, rules, units, faults)
+    on = layers or (rows[0].file.layers if rows else OWN)
+    style = style_of(options, units, rules, on, faults)
+    wanted = _wanted(rows, turns, layers, faults)
     plate = None if size is None or margin is None else _plate(size, margin, bar)
     if plate is not None and min(plate.room) <= 0.0:
         faults.append(Fault("--margin", options.margin or "what the process asks for",
@@ -148,7 +154,11 @@ def _nest(options: argparse.Namespace) -> int:
                   f"{name}s, or allow more --seconds.", file=sys.stderr)  # fmt: skip
             return STOPPED
         doing("writing")
-        files = _files(found, units, seed, thickness, stock, name, layers or OWN)
+        try:
+            files = _files(found, units, seed, process, thickness, stock, name, style)
+        except NotFitToCutError as error:
+            print(f"Stopped: nothing was written. {error}", file=sys.stderr)
+            return STOPPED
         folder = Path(options.to)
         paths = output.write(folder, files)
         aside = output.left_over(folder, set(files), lambda file: bool(_OURS.fullmatch(file)))
@@ -158,7 +168,7 @@ def _nest(options: argparse.Namespace) -> int:
     return DONE
 
 
-_OURS = re.compile(r"nest-\d+(?:-(?:in|mm)\.dxf|\.svg)")
+_OURS = re.compile(r"nest-\d+(?:-kerf-[\d.]+)?(?:-with-leads)?-(?:in|mm)\.dxf|nest-\d+\.svg")
 
 
 def _said(doing: object, units: str, name: str, number: int, parts: int, long: float) -> None:
@@ -169,29 +179,39 @@ def _said(doing: object, units: str, name: str, number: int, parts: int, long: f
 
 
 def _files(
-    found: Nest, units: str, seed: int, thickness: float | None, stock: str, name: str,
-    layers: Layers,
+    found: Nest, units: str, seed: int, process: str | None, thickness: float | None, stock: str,
+    name: str, style: Style,
 ) -> dict[str, bytes]:  # fmt: skip
-    """A DXF and a picture of each sheet, and the list."""
-    from .. import nest_report, pages
-    from ..to_cut import Style
+    """A DXF and a picture of each sheet, and the lists."""
+    from .. import cut_set, nest_report, pages
+    from ..to_cut import file_name
     from ..units import section
     from ..writers import dxf, svg
 
-    files = {}
-    names = [f"nest-{number}-{units}.dxf" for number in range(1, len(found.sheets) + 1)]
+    files, items = {}, []
+    count = len(found.sheets)
+    names = [file_name(f"nest-{number}", units, style) for number in range(1, count + 1)]
     foot = pages.Legend(
         "Nest", stock or f"{name} of {_plain_size(found, section)}", "as on the parts"
     )
     for number, (sheet, file) in enumerate(zip(found.sheets, names, strict=True), 1):
-        drawing = found.drawing(sheet, f"nest-{number}", f"Nest, {name} {number}")
-        files[file] = dxf.write(drawing, units, Style(layers=layers))
+        title = f"Nest, {name} {number}"
+        drawing = found.drawing(sheet, f"nest-{number}", title)
+        files[file] = dxf.write(drawing, units, style)
         shown = nest_report.picture(found, number, units, stock=stock, name=name,
                                     thickness=thickness)  # fmt: skip
         files[f"nest-{number}.svg"] = svg.write(pages.fitted(shown, foot), shown)
+        if thickness is not None:
+            items.append(cut_set.Item(file, title, 1, process or "", thickness, stock, True,
+                                      style.kerf))  # fmt: skip
     data = nest_report.data(found, seed=seed, thickness=thickness, stock=stock, files=names)
     text = json.dumps(data, indent=2, allow_nan=False, ensure_ascii=False)
-    return {**files, "nest.json": (text + "\n").encode()}
+    files["nest.json"] = (text + "\n").encode()
+    if items:
+        files[cut_set.NAME] = cut_set.as_json(
+            cut_set.CutSet("nest", "", tuple(items), style.layers)
+        )
+    return files
 
 
 def _plain_size(found: Nest, section: object) -> str:
@@ -201,69 +221,55 @@ def _plain_size(found: Nest, section: object) -> str:
 
 # What was asked for ------------------------------------------------------------------------------
 
-_Row = tuple[str, Path, int, "Item | None", "Layers | None"]
-"""A part's name in messages, its file, how many, its row of the list, and the list's layers."""
+
+@dataclass(frozen=True)
+class _Row:
+    """A part's name in messages, its file, and how many."""
+
+    shown: str
+    file: Listed
+    pieces: int
 
 
 def _rows(text: str, stock: str | None, faults: list[Fault]) -> list[_Row]:
     """The files that an argument names, and how many of each."""
-    from .. import cut_set
-
     name, equals, count = text.rpartition("=")
     if not equals:
         name, count = text, "1"
     shown = name[:60] if name[:60].strip() and name[:60].isprintable() else repr(name[:60])
-    pieces = _whole(f"{shown}, quantity", count, 1, 2000, faults)
-    path = Path(name)
-    try:
-        folder = path.is_dir()
-    except (OSError, ValueError):
-        folder = False
-    if not folder:
-        return [(shown, path, pieces or 1, None, None)]
-    found = tried(partial(cut_set.load, path), faults)
-    if found is None:
-        return []
-    items = [item for item in found.items if stock is None or _same(item.stock, stock)]
-    if not items:
-        faults.append(Fault("--stock", repr((stock or "")[:60]),
-                            "; ".join(dict.fromkeys(item.stock for item in found.items))
-                            or "a set with parts in it", "say one of the set's"))  # fmt: skip
-    return [(f"{shown}/{item.file}", path / item.file, (pieces or 1) * item.quantity, item,
-             found.layers) for item in items]  # fmt: skip
+    pieces = _whole(f"{shown}, quantity", count, 1, 2000, faults) or 1
+    files = files_of(name, faults)
+    chosen = [one for one in files
+              if one.item is None or stock is None or _same(one.item.stock, stock)]  # fmt: skip
+    if files and not chosen:
+        told = [one.item.stock for one in files if one.item is not None]
+        faults.append(Fault("--stock", repr((stock or "")[:60]), "; ".join(dict.fromkeys(told)),
+                            "say one of the set's"))  # fmt: skip
+    many = len(files) > 1
+    return [
+        _Row(f"{shown}/{one.path.name}" if many else shown, one,
+             pieces * (one.item.quantity if one.item is not None and many else 1))
+        for one in chosen
+    ]  # fmt: skip
 
 
 def _same(one: str, other: str) -> bool:
-    return " ".join(one.lower().split()) == " ".join(other.lower().split())
+    """Whether a stock is meant by what was said of it, as "1084" says 1084 1/4 x 1 in."""
+    return " ".join(other.lower().split()) in " ".join(one.lower().split())
 
 
 def _stock_of(
     options: argparse.Namespace, rows: list[_Row], units: str, faults: list[Fault]
 ) -> tuple[str | None, float | None, str]:
     """Process, thickness [mm] and stock: of the options, or of the sets, which must agree."""
-    from ..processes import find, read_thickness, unknown, write_thickness
-    from ..units import NotALengthError
+    from ..processes import write_thickness
 
-    items = [item for *_, item, _ in rows if item is not None]
+    items = [row.file.item for row in rows if row.file.item is not None]
     stocks = list(dict.fromkeys(item.stock for item in items))
     if len(stocks) > 1:
         faults.append(Fault("--stock", "; ".join(stocks), "parts of one stock on a sheet",
                             "choose one, and nest the others by themselves"))  # fmt: skip
-    process, thickness = options.process, None
-    if process is not None and find(process) is None:
-        faults.append(unknown(process))
-        process = None
-    if options.thickness is not None:
-        try:
-            thickness = read_thickness(options.thickness)
-        except NotALengthError as error:
-            faults.append(Fault("--thickness", repr(options.thickness[:60]), str(error),
-                                "measure the sheet, or say its gauge"))  # fmt: skip
-        else:
-            if not 0.0 < thickness <= 1000.0:
-                faults.append(Fault("--thickness", repr(options.thickness[:60]), "more than 0",
-                                    "measure the sheet"))  # fmt: skip
-                return None, None, ""
+    process, thickness = told_process(options, units, faults)
     thicks = {round(item.thickness, 4) for item in items}
     if thickness is not None:
         thicks.add(round(thickness, 4))
@@ -271,44 +277,52 @@ def _stock_of(
         told = " and ".join(write_thickness(each, units) for each in sorted(thicks))
         faults.append(Fault("--thickness", told, "parts of one thickness on a sheet",
                             "nest each thickness by itself"))  # fmt: skip
-    if items and thickness is None:
+    if items and options.thickness is None:
         thickness = items[0].thickness
     if items and options.process is None:
-        process = items[0].process
+        process = items[0].process or None
     return process, thickness, stocks[0] if stocks else ""
 
 
-def _apart(
+def _rules(
     options: argparse.Namespace, process: str | None, thickness: float | None, units: str,
     faults: list[Fault],
+) -> Rules | None:  # fmt: skip
+    """The rules of the process; None where none is told, and, with its fault, where one must be."""
+    from .. import processes
+
+    kerf = kerf_of(options, units, faults)
+    if process is not None and thickness is not None:
+        found: Rules | None = tried(
+            partial(processes.rules, process, thickness, units, kerf=kerf), faults
+        )
+        return found
+    asked = [f"--{each}" for each in ("spacing", "margin") if getattr(options, each) is None]
+    asked += ["--offset"] * options.offset + ["--lead"] * (options.lead == "")
+    if asked and not faults:
+        for each in asked:
+            faults.append(Fault(each, "nothing" if each in ("--spacing", "--margin") else "given",
+                                "a length, or --process and --thickness, which ask for one",
+                                "say it"))  # fmt: skip
+    return None
+
+
+def _apart(
+    options: argparse.Namespace, rules: Rules | None, units: str, faults: list[Fault]
 ) -> tuple[float | None, float | None]:  # fmt: skip
     """Spacing and margin [mm]: as given, or as the process asks for them."""
-    from .. import processes
     from ..nest import LEAST_SPACING
 
     spacing = margin = None
     if options.spacing is not None:
         spacing = length_of("--spacing", options.spacing, LEAST_SPACING, WIDEST, units, faults)
+    elif rules is not None:
+        spacing = rules.spacing
     if options.margin is not None:
         margin = length_of("--margin", options.margin, 0.0, WIDEST, units, faults)
-    lacking = [name for name in ("spacing", "margin") if getattr(options, name) is None]
-    if not lacking:
-        return spacing, margin
-    if process is None or thickness is None:
-        if (options.process is None) == (process is None) and not (
-            options.thickness is not None and thickness is None
-        ):
-            for each in lacking:
-                faults.append(Fault(f"--{each}", "nothing", "a length, or --process and "
-                                    "--thickness, which ask for one", "say it"))  # fmt: skip
-        return spacing, margin
-    rules = tried(partial(processes.rules, process, thickness, units), faults)
-    if rules is None:
-        return spacing, margin
-    return (
-        rules.spacing if options.spacing is None else spacing,
-        rules.margin if options.margin is None else margin,
-    )
+    elif rules is not None:
+        margin = rules.margin
+    return spacing, margin
 
 
 def _size(
@@ -364,15 +378,16 @@ def _seconds(text: str | None, faults: list[Fault]) -> float | None:
 
 
 def _wanted(
-    rows: list[_Row], turns: str, layers: Layers, by_list: bool, faults: list[Fault]
-) -> list[Wanted]:
+    rows: list[_Row], turns: str, layers: Layers | None, faults: list[Fault]
+) -> list[Wanted]:  # fmt: skip
     """The parts of all files; a file that is named twice counts twice."""
     from ..cut_file import read
     from ..nest import MOST_PARTS, TURNS, Wanted, parts_of
 
     found: dict[tuple[str, int], Wanted] = {}
-    for shown, path, pieces, item, own in rows:
-        file = tried(partial(read, path, own if by_list and own else layers), faults)
+    for row in rows:
+        shown, path, item = row.shown, row.file.path, row.file.item
+        file = tried(partial(read, path, layers or row.file.layers), faults)
         if file is None:
             continue
         parts = parts_of(file)
@@ -397,14 +412,14 @@ def _wanted(
             name = part.name
             if item is not None and item.title.strip() and len(parts) == 1:
                 name = item.title
-            found[key] = Wanted(name, part, before + pieces, allowed)
+            found[key] = Wanted(name, part, before + row.pieces, allowed)
     count = sum(each.quantity for each in found.values())
     if count > MOST_PARTS:
         faults.append(Fault("PART", f"{count} parts", f"up to {MOST_PARTS}",
                             "nest some of them first"))  # fmt: skip
     names = [each.name for each in found.values()]
     return [
-        dataclasses.replace(each, name=f"{each.name} ({Path(path).parent.name})")
+        replace(each, name=f"{each.name} ({Path(path).parent.name})")
         if names.count(each.name) > 1 and Path(path).parent.name else each
         for (path, _), each in found.items()
     ]  # fmt: skip

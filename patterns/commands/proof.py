@@ -12,10 +12,26 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import BadInputError, Fault, MissingLibraryError
-from .common import DONE, STOPPED, Commands, add_units, command, length_of, tried, units_of
+from .common import (
+    DONE,
+    STOPPED,
+    Commands,
+    add_kerf,
+    add_layers,
+    add_process,
+    add_units,
+    command,
+    files_of,
+    kerf_of,
+    layers_of,
+    told_process,
+    tried,
+    units_of,
+)
 
 if TYPE_CHECKING:
     from ..cut_file import CutFile
+    from ..cut_set import Listed
     from ..layers import Layers
     from ..pages import Paper
     from ..processes import Rules
@@ -46,17 +62,11 @@ def add(commands: Commands) -> None:
     )  # fmt: skip
     parser.add_argument("file", metavar="FILE", help="a DXF file, or a set: its folder or its "
                         "parts.json")  # fmt: skip
-    parser.add_argument("--process", metavar="NAME",
-                        help="laser, plasma, waterjet or hand")  # fmt: skip
-    parser.add_argument("--thickness", metavar="SIZE",
-                        help='of the sheet, as "3/16 in", "1.5 mm" or "16 ga" (plain sheet '
-                        "steel)")  # fmt: skip
-    parser.add_argument("--kerf", metavar="LENGTH",
-                        help="width of cut, in place of the process's")  # fmt: skip
+    add_process(parser, listed=True)
+    add_kerf(parser)
     parser.add_argument("--on-line", action="store_true", help="the file allows for the kerf: the "
                         "middle of the cut follows its lines; a set says so itself")  # fmt: skip
-    parser.add_argument("--layers", metavar="FILE", help="a shop's own table of layers, in "
-                        "CSV")  # fmt: skip
+    add_layers(parser)
     parser.add_argument("--paper", default="letter", metavar="SIZE",
                         help="letter (default), a4, legal, tabloid, a3, a size as 18x24in, or a "
                         "roll's width as 36in")  # fmt: skip
@@ -68,30 +78,28 @@ def add(commands: Commands) -> None:
 
 @dataclass(frozen=True)
 class _Asked:
-    """One file to prove: where it is, by which rules and with which kerf [mm] it is cut."""
+    """One file to prove, by which rules and with which kerf [mm] it is cut."""
 
-    path: Path
+    file: Listed
     rules: Rules | None
     kerf: float
     on_line: bool
 
 
 def _proof(options: argparse.Namespace) -> int:
-    from .. import layers, output, pages
+    from .. import output, pages
 
     units, faults = units_of(options)
     paper = tried(partial(pages.read_paper, options.paper, None, None, units), faults)
-    table = layers.OWN
-    if options.layers is not None:
-        table = tried(partial(layers.load, Path(options.layers), units), faults)
+    layers = layers_of(options, units, faults)
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
     asked = list(_asked(options, units, faults))
-    read = list(_read(asked, table or layers.OWN, faults))
+    read = list(_read(asked, layers, faults))
     if faults:
         raise BadInputError(faults)
     files, said, stopped = _made(read, paper, options, units)
-    folder = read[0][0].path.parent if options.to is None else Path(options.to)
+    folder = read[0][0].file.path.parent if options.to is None else Path(options.to)
     output.write(folder, files)
     for line in said:
         print(line)
@@ -107,78 +115,37 @@ def _proof(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace, units: str, faults: list[Fault]) -> Iterator[_Asked]:
     """The files that are meant, each with how it is cut; faults are added to the others."""
-    from .. import cut_set
-
-    path = Path(options.file)
-    kerf = None
-    if options.kerf is not None:
-        kerf = length_of("--kerf", options.kerf, 0.01, 10.0, units, faults)
-    if not path.is_dir() and path.suffix.lower() != ".json":
-        found = _rules(options, kerf, units, faults)
-        if kerf is None and found is not None:
-            kerf = found.kerf
-        yield _Asked(path, found, kerf or 0.0, options.on_line)  # 0 where a fault is told of
+    kerf = kerf_of(options, units, faults)
+    told = told_process(options, units, faults)
+    files = files_of(options.file, faults)
+    if len(files) > MOST_FILES:
+        faults.append(Fault(options.file[:60], f"{len(files)} files", f"1 to {MOST_FILES}",
+                            "prove some of them first"))  # fmt: skip
         return
-    for option in ("process", "thickness"):
-        if getattr(options, option) is not None:
-            faults.append(Fault(f"--{option}", repr(getattr(options, option)[:60]),
-                                "with one file: a set says it itself", "leave it out"))  # fmt: skip
-    listed = tried(partial(cut_set.load, path), faults)
-    if listed is None:
-        return
-    folder = path if path.is_dir() else path.parent
-    if not listed.items or len(listed.items) > MOST_FILES:
-        faults.append(Fault(options.file[:60], f"{len(listed.items)} files",
-                            f"1 to {MOST_FILES}"))  # fmt: skip
-        return
-    from ..processes import rules
-
-    for item in listed.items:
-        own = item.kerf or kerf
-        by = tried(partial(rules, item.process, item.thickness, units, kerf=own), faults)
-        if by is not None:
-            on_line = item.kerf > 0.0 or options.on_line
-            yield _Asked(folder / item.file, by, by.kerf, on_line)
-
-
-def _rules(
-    options: argparse.Namespace, kerf: float | None, units: str, faults: list[Fault]
-) -> Rules | None:
-    """The rules of the process for one file; None if no process is named, or one at fault is."""
-    from ..processes import read_thickness, rules
-    from ..units import NotALengthError
-
-    process, thickness = options.process, options.thickness
-    if process is None and thickness is None:
-        if options.kerf is None:
+    for one in files:
+        own = one.item.kerf if one.item is not None else 0.0
+        rules = tried(partial(one.rules, *told, units, kerf or own or None), faults)
+        wide = kerf or own or (rules.kerf if rules is not None else 0.0)
+        if not wide and one.item is None and not faults:
             faults.append(Fault("--process", "nothing", "the process with the sheet's --thickness, "
                                 "or the --kerf", "say how wide the cut is"))  # fmt: skip
-        return None
-    if process is None or thickness is None:
-        lacks = "--process" if process is None else "--thickness"
-        faults.append(Fault(lacks, "nothing", "process and thickness together", "say both"))
-        return None
-    try:
-        thick = read_thickness(thickness)
-    except NotALengthError as error:
-        faults.append(Fault("--thickness", repr(thickness[:60]), str(error), "write it so"))
-        return None
-    found: Rules | None = tried(partial(rules, process, thick, units, kerf=kerf), faults)
-    return found
+        yield _Asked(one, rules, wide, own > 0.0 or options.on_line)
 
 
 def _read(
-    asked: Sequence[_Asked], table: Layers, faults: list[Fault]
+    asked: Sequence[_Asked], layers: Layers | None, faults: list[Fault]
 ) -> Iterator[tuple[_Asked, CutFile]]:
     """The files as they are read; those that cannot be add their faults to the others."""
     from .. import cut_file
 
     for one in asked:
-        found = tried(partial(cut_file.read, one.path, table), faults)
+        path = one.file.path
+        found = tried(partial(cut_file.read, path, layers or one.file.layers), faults)
         if found is None:
             continue
         if not found.runs:
-            faults.append(Fault(str(one.path), "nothing to cut or to mark", "lines and arcs"))
+            faults.append(Fault(str(path), "nothing to cut or to mark", "lines and arcs",
+                                "see: eyewrap check"))  # fmt: skip
         yield one, found
 
 

@@ -15,6 +15,7 @@ from .common import (
     DONE,
     STOPPED,
     Commands,
+    add_kerf,
     add_process,
     add_profile,
     add_short,
@@ -22,6 +23,7 @@ from .common import (
     aside,
     command,
     every_fault,
+    layers_of,
     planned,
     process_of,
     say,
@@ -56,6 +58,7 @@ def add(commands: Commands) -> None:
     add_profile(parser)
     add_short(parser, "--finest")
     add_process(parser)
+    add_kerf(parser)
     parser.add_argument("--letters", metavar="KIND", help="mark, stencil (cut through, held by "
                         "bridges) or none; marked if the process can, else none")  # fmt: skip
     parser.add_argument("--parts", metavar="NAMES", help="which: all, or names with commas "
@@ -67,12 +70,13 @@ def add(commands: Commands) -> None:
 
 def _template(options: argparse.Namespace) -> int:
     from .. import cut_set, output, report, shop_note
+    from ..layers import OWN
     from ..to_cut import file_name
     from ..writers import dxf
 
     units, faults = units_of(options)
     rules = process_of(options, units, faults)
-    style = style_of(options, units, rules, faults)
+    style = style_of(options, units, rules, layers_of(options, units, faults) or OWN, faults)
     names = _names(options.parts, faults)
     if options.to is not None and not options.to.strip():
         faults.append(Fault("--to", repr(options.to), "the name of a folder", "name one"))
@@ -93,7 +97,6 @@ def _template(options: argparse.Namespace) -> int:
         return STOPPED
     assert rules is not None
     assert way is not None
-    assert style is not None
     from ..templates import templates
 
     found = templates(forge, way, names)

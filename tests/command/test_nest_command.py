@@ -87,7 +87,10 @@ def test_what_is_written(parts: Path, tmp_path: Path) -> None:
         "nest-1-in.dxf",
         "nest-1.svg",
         "nest.json",
+        "parts.json",
     ]
+    assert run("check", to, "--process", "waterjet").code == 2  # which cannot mark
+    assert run("check", to / "nest-1-in.dxf").code == 0
     outer, inner, marks = cut(to / "nest-1-in.dxf", MM_PER_INCH)
     assert (len(outer), len(inner), marks) == (7, 3, 3)
     # GDAL's chords of 0.1 degrees in the arc of 30 stand 1e-5 off it
@@ -206,7 +209,6 @@ def test_a_bar_has_margins_at_its_ends_only(parts: Path, tmp_path: Path) -> None
         (("hook.dxf=many", *GOOD), "quantity"),
         (("hook.dxf=1500", "blank.dxf=700", *GOOD), "2200 parts"),
         (("nothing.dxf", *GOOD), "nothing.dxf"),
-        ((".", *GOOD), "list of parts"),
         (("hook.dxf", *GOOD[:2], "--spacing", "-3 mm", "--margin", "5 mm"), "--spacing"),
         (("hook.dxf", *GOOD[:2], "--spacing", "0 mm", "--margin", "5 mm"), "--spacing"),
         (("hook.dxf", *GOOD[:2], "--spacing", "3", "--margin", "5 mm"), "--spacing"),
@@ -293,3 +295,36 @@ def test_a_lead_in_is_not_lost_without_a_word(parts: Path, tmp_path: Path) -> No
     done = run("nest", parts / "led.dxf", *GOOD, "--to", tmp_path / "to")
     assert done.code == 2
     assert "lead-ins" in done.err
+
+
+def test_a_nest_for_a_table_of_ones_own(parts: Path, tmp_path: Path) -> None:
+    """Kerf, lead-ins and an old version, on the nest as a whole: each path in scrap of its own."""
+    to = tmp_path / "nested"
+    asked = ("--process", "plasma", "--thickness", "3/16 in", "--kerf", "1.5 mm", "--offset",
+             "--lead", "4 mm", "--dxf", "R12", "--units", "mm")  # fmt: skip
+    done = run("nest", f"{parts}/tomb.dxf=3", f"{parts}/hook.dxf=4", "--sheet", "20 x 12 in",
+               *asked, "--to", to)  # fmt: skip
+    assert done.code == 0, done.text
+    path = to / "nest-1-kerf-1.50-with-leads-mm.dxf"
+    _, _, shapes, fields = pyogrio.raw.read(path, columns=["Layer"])
+    runs = [shape for shape, layer in zip(shapely.from_wkb(shapes), fields[0], strict=True)
+            if layer == "CUT"]  # fmt: skip
+    assert len(runs) == 7 + 3
+    assert not any(run.is_closed for run in runs)
+    # no path comes nearer to another than the spacing of 10 mm less a kerf and two leads
+    outlines = [run for run in runs if run.length > 100]
+    assert min(a.distance(b) for a, b in combinations(outlines, 2)) > 10 - 1.5 - 2 * 4
+    checked = run("check", to)
+    assert checked.out.count("fault") == 2  # in the verdict, and the marks, which are not plasma's
+    assert "marks, which the process cannot make" in checked.out
+    assert run("proof", to, "--to", tmp_path / "proof", "--no-pdf").code == 0
+
+
+def test_a_stock_may_be_said_in_short(parts: Path, tmp_path: Path) -> None:
+    listed(parts, item("tomb", 1, stock="sheet steel"), item("blank", 2, 6.35, stock="1084 bar"))
+    done = run("nest", parts, "--stock", "1084", *GOOD, "--to", tmp_path / "to")
+    assert done.code == 0, done.text
+    assert "2 parts on 1 sheet" in done.out
+    none = run("nest", parts, "--stock", "brass", *GOOD, "--to", tmp_path / "to")
+    assert none.code == 2
+    assert "sheet steel; 1084 bar" in none.err

@@ -159,9 +159,9 @@ def test_a_set_at_fault(tmp_path: Path) -> None:
     )
     (tmp_path / NAME).write_bytes(as_json(CutSet("Trial", "1", items)))
     before = everything(tmp_path)
-    done = run("proof", tmp_path, "--process", "laser", "--thickness", "1 mm")
+    done = run("proof", tmp_path)
     assert done.code == 2
-    for word in ("lasso", "--process", "--thickness"):
+    for word in ("lasso", "process of plate-in.dxf", "gone-in.dxf"):
         assert word in done.err
     assert everything(tmp_path) == before
 

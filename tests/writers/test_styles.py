@@ -102,6 +102,15 @@ def test_segments_stand_no_further_off_than_asked(within: float, tmp_path: Path)
     assert off > within / 20.0  # and not finer than it need be
 
 
+def test_a_round_hole_in_segments_still_takes_its_pin(tmp_path: Path) -> None:
+    for style in (Style(segments=0.1), Style(segments=0.1, lead=3.0)):
+        hole = next(run for run in read(written(style, tmp_path)).runs if run.role == "inside")
+        ring = shapely.Polygon(hole.contour.points())
+        middle = shapely.Point(30, 25)
+        assert ring.exterior.distance(middle) == pytest.approx(6.0, abs=1e-6)
+        assert max(middle.distance(shapely.Point(p)) for p in ring.exterior.coords) <= 6.1 + 1e-6
+
+
 def test_the_shops_own_layers(tmp_path: Path) -> None:
     table = tmp_path / "shop.csv"
     table.write_text("what,name,colour\noutside,Profile,2\ninside,Holes,3\nmark,Scribe,4\n")
