@@ -95,9 +95,12 @@ def test_command_runs(
     for example in (ORDER, *ORDER.parent.glob("*.csv")):
         shutil.copy(example, tmp_path / example.relative_to(ROOT))
     monkeypatch.chdir(tmp_path)
-    for option, maker in (("--smith", " learn "), ("--printer ", " printer ")):
+    for option, maker, what in (
+        ("--smith", " learn ", ".toml"), ("--printer ", " printer ", ".toml"),
+        ("-to-cut", " template ", "belt-hatchet"),
+    ):  # fmt: skip
         if option in line and maker not in line:  # the file that another line writes
-            (made,) = (x for x in commands(README) if maker in x and ".toml" in x)
+            made = next(x for x in commands(README) if maker in x and what in x)
             assert cli.main(shlex.split(made)[1:]) == 0
     assert cli.main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
@@ -107,7 +110,7 @@ def test_commands_were_found() -> None:
     kinds = {line.split()[1] for line in commands(README)}
     assert kinds == {
         "draw", "plan", "list", "keys", "predict", "choose", "cut", "learn", "hot", "even",
-        "steels", "new", "shelf", "printer",
+        "steels", "new", "shelf", "printer", "template", "processes", "check", "nest", "proof",
     }  # fmt: skip
     assert commands("```sh\neyewrap x\nls\n```\n```text\neyewrap y\n```\n") == ["eyewrap x"]
 
