@@ -129,7 +129,10 @@ def build(
     missing: list[tuple[str, str]] = []
     for unit in ("in", "mm") if steel.NAME in sheets else ():
         found = templates.templates(forge, templates.usual_way(unit), templates.PATTERNS)
-        missing += [(fault.field, f"{fault.given}; {fault.change}") for fault in found.refused]
+        missing += [
+            (f"{name}-{unit}.dxf", "; ".join(map(str, faults)))
+            for name, faults in found.refused.items()
+        ]
         for template in found.made:
             name = f"{template.name}-{unit}.dxf"
             try:

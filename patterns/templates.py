@@ -20,7 +20,7 @@ Bit, plate
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -142,26 +142,26 @@ class Template:
 
 @dataclass(frozen=True)
 class Templates:
-    """What was made, and why the rest was not."""
+    """What was made, and by its name why the rest was not."""
 
     made: tuple[Template, ...]
-    refused: tuple[Fault, ...]
+    refused: Mapping[str, tuple[Fault, ...]]
 
 
 def templates(plan: ForgePlan, way: Way, names: Collection[str] | None = None) -> Templates:
     """The parts that are named, of :data:`NAMES`; the usual ones if none are.
 
     A part that the head has no use for, as a bit where there is none, is left out without a word.
+    Of several parts of one name all are made, or none.
     """
-    made, refused = list[Template](), list[Fault]()
-    for name in NAMES if names is None else [n for n in NAMES if n in names]:
-        if names is None and name not in USUAL:
-            continue
+    made, refused = list[Template](), dict[str, tuple[Fault, ...]]()
+    wanted = USUAL if names is None else names
+    for name in [name for name in NAMES if name in wanted]:
         try:
-            made += MAKERS[name](plan, way)
+            made += tuple(MAKERS[name](plan, way))  # all of a kind, or none
         except BadInputError as error:
-            refused += error.faults
-    return Templates(tuple(made), tuple(refused))
+            refused[name] = error.faults
+    return Templates(tuple(made), refused)
 
 
 # The blank -------------------------------------------------------------------------------------

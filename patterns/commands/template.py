@@ -102,8 +102,7 @@ def _template(options: argparse.Namespace) -> int:
     found = templates(forge, way, names)
     files: dict[str, bytes] = {}
     made: list[Template] = []
-    left = [f"{fault.field}: {fault.given}; allowed: {fault.allowed}; {fault.change}"
-            for fault in found.refused]  # fmt: skip
+    left = [str(fault) for faults in found.refused.values() for fault in faults]
     for template in found.made:
         name = file_name(template.name, units, style)
         try:

@@ -231,7 +231,7 @@ def test_a_stencil_leaves_each_part_in_one_piece(name: str, by: str) -> None:
 
 def refusals(name: str, asked: Rules, letters: str | None = None) -> dict[str, str]:
     found = templates.templates(planned(name), way_of(asked, letters, "mm"), templates.NAMES)
-    return {fault.field.split(",")[0]: str(fault) for fault in found.refused}
+    return {name: "\n".join(map(str, faults)) for name, faults in found.refused.items()}
 
 
 def test_a_gauge_that_the_cut_cannot_be_true_enough_for_is_refused() -> None:
