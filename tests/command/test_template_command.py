@@ -70,7 +70,7 @@ def test_parts_that_plasma_cannot_make_are_named_and_the_others_written(tmp_path
     done = run("template", "belt-hatchet", "--process", "plasma", "--thickness", "3/16 in",
                "--to", to)  # fmt: skip
     assert done.code == 1
-    assert "Not made: strap-gauge: cut true to 0.031 in by plasma" in done.err
+    assert "Not made: strap-gauge: given cut true to 0.031 in by plasma" in done.err
     assert {path.name for path in to.glob("*.dxf")} == {
         "blank-in.dxf", "head-in.dxf", "bit-in.dxf",
     }  # fmt: skip
