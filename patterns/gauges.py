@@ -464,49 +464,66 @@ def _card(
     if worded:
         wide = max(wide, NARROWEST, lettering.width(name, TITLE) + 2.0 * BORDER + 1.0)
     x = (wide - sum(cells)) / 2.0
-    placed, labels, foot = list[Opening](), list[Label](), 0.0
-    cut_through = list[Contour]()
+    placed, labels, through = list[Opening](), list[Label](), list[Contour]()
+    foot = 0.0
     for opening, cell in zip(openings, cells, strict=True):
         left, right = opening.sides
         middle = x + cell / 2.0
         placed.append(replace(opening, at=middle - (left + right) / 2.0))
-        y = min(vertex.y for vertex in opening.run) - 1.5
+        low = min(vertex.y for vertex in opening.run)
         if made.stencil is not None:
-            row = _cut_row(opening, made)
-            right_end = max(vertex.x for c in row for vertex in c.vertices)
-            top = max(vertex.y for c in row for vertex in c.vertices)
-            low = min(vertex.y for c in row for vertex in c.vertices)
-            y += 1.5 - made.web - top
-            cut_through += [c.moved(middle - right_end / 2.0, y) for c in row]
-            y += low
+            through += _through(opening, made, middle, low - made.web)
+            low = min(vertex.y for contour in through for vertex in contour.vertices)
         elif worded:
-            for i, text in enumerate(opening.rows):
-                box = lettering.bounds(text, _height(i))
-                y -= box.top
-                labels.append(Label(text, middle, y, _height(i), "middle", bold=i == 0))
-                y += box.bottom - 1.2
-        foot = min(foot, y)
+            rows, low = _rows_under(opening, middle, low - 1.5)
+            labels += rows
+        foot = min(foot, low)
         x += cell
-    low = foot - max(made.web, BARE)
     if worded:
-        y = foot - 2.2 - TITLE
-        labels.append(Label(name, BORDER, y, TITLE, bold=True))
-        y -= 0.9
         words = f"{said} {plain(plan.design.name)}, revision {report.revision(plan.design)}."
-        for row_text in lettering.wrapped(words, wide - 2.0 * BORDER, SMALL):
-            box = lettering.bounds(row_text, SMALL)
-            y -= box.top + 0.9
-            labels.append(Label(row_text, BORDER, y, SMALL))
-            y += min(box.bottom, -0.25 * SMALL)
-        low = y - BORDER
+        rows, foot = _titled(name, words, wide, foot)
+        labels += rows
+        low = foot - BORDER
+    else:
+        low = foot - max(made.web, BARE)
     upper = [
         Vertex(v.x + opening.at, v.y, v.bulge) for opening in reversed(placed) for v in opening.run
     ]
     outline = Contour((Vertex(0.0, low), Vertex(wide, low), Vertex(wide, 0.0), *upper,
                        Vertex(0.0, 0.0)))  # fmt: skip
-    return Gauge(
-        name, (outline, *cut_through), (), tuple(labels), page, said, openings=tuple(placed)
-    )
+    return Gauge(name, (outline, *through), (), tuple(labels), page, said, openings=tuple(placed))
+
+
+def _through(opening: Opening, made: Made, middle: float, top: float) -> list[Contour]:
+    """An opening's first row, cut through, under it."""
+    row = _cut_row(opening, made)
+    right = max(vertex.x for contour in row for vertex in contour.vertices)
+    high = max(vertex.y for contour in row for vertex in contour.vertices)
+    return [contour.moved(middle - right / 2.0, top - high) for contour in row]
+
+
+def _rows_under(opening: Opening, middle: float, y: float) -> tuple[list[Label], float]:
+    """An opening's rows from ``y`` down, and where they end."""
+    labels = []
+    for i, row in enumerate(opening.rows):
+        box = lettering.bounds(row, _height(i))
+        y -= box.top
+        labels.append(Label(row, middle, y, _height(i), "middle", bold=i == 0))
+        y += box.bottom - 1.2
+    return labels, y
+
+
+def _titled(name: str, words: str, wide: float, foot: float) -> tuple[list[Label], float]:
+    """A card's name and its words, under all openings, and where they end."""
+    y = foot - 2.2 - TITLE
+    labels = [Label(name, BORDER, y, TITLE, bold=True)]
+    y -= 0.9
+    for row in lettering.wrapped(words, wide - 2.0 * BORDER, SMALL):
+        box = lettering.bounds(row, SMALL)
+        y -= box.top + 0.9
+        labels.append(Label(row, BORDER, y, SMALL))
+        y += min(box.bottom, -0.25 * SMALL)
+    return labels, y
 
 
 # Plugs -----------------------------------------------------------------------------------------
