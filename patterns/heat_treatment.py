@@ -12,8 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from .cited_tables import Origin
 from .sources import EDGE_HARDNESS_LEAST, EDGE_HARDNESS_MOST, Basis
-from .steels import Origin, Steel, Tempering, close_names, colours, find
+from .steels import Steel, Tempering, close_names, colours, find
 from .units import celsius, temperature, temperatures
 
 HARDNESS_TOLERANCE = 1.0

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import itertools
 
+from .cited_tables import Origin
 from .sources import Basis, Work
-from .steels import Origin
 
 ISO_9013 = Work(
     "ISO 9013:2017, Thermal cutting - Classification of thermal cuts - Geometrical product "

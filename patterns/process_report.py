@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from .cited_tables import Origin
 from .iso_9013 import ORIGIN, bands
 from .processes import (
     Figure,
@@ -22,7 +23,6 @@ from .processes import (
 )
 from .sources import Basis
 from .steel_report import WIDTH
-from .steels import Origin
 from .units import MM_PER_INCH, at_least, at_most, fine
 
 LABELS = {

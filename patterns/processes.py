@@ -11,18 +11,19 @@ import difflib
 import itertools
 import math
 import re
-import tomllib
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
+from . import cited_tables
+from .cited_tables import Origin
 from .errors import BadInputError, Fault
-from .sources import Basis, Work
-from .steels import Origin
+from .sources import Work
 from .units import MM_PER_INCH, NotALengthError, both_limits, fine, inches, read_length
+
+_TABLE = "processes"
 
 
 @dataclass(frozen=True)
@@ -169,8 +170,8 @@ class Figure:
 @cache
 def processes() -> tuple[Process, ...]:
     """Every process of the table, in its order."""
-    shared = _table()["cautions"]
-    return tuple(_process(entry, shared) for entry in _table()["process"])
+    shared = cited_tables.table(_TABLE)["cautions"]
+    return tuple(_process(entry, shared) for entry in cited_tables.table(_TABLE)["process"])
 
 
 def names() -> tuple[str, ...]:
@@ -184,30 +185,11 @@ def names() -> tuple[str, ...]:
 
 def works() -> tuple[Work, ...]:
     """Every work that the table cites, in its order."""
-    return tuple(work for work, _ in _works().values())
-
-
-@cache
-def _table() -> dict[str, Any]:
-    path = resources.files(__package__) / "tables" / "processes.toml"
-    return tomllib.loads(path.read_text(encoding="utf-8"))
-
-
-@cache
-def _works() -> dict[str, tuple[Work, Basis]]:
-    found = {}
-    for key, entry in _table()["work"].items():
-        kept = {name: value for name, value in entry.items() if name != "basis"}
-        found[key] = (Work(**kept), Basis(entry["basis"]))
-    return found
+    return tuple(work for work, _ in cited_tables.works(_TABLE).values())
 
 
 def _origin(entry: Mapping[str, Any]) -> Origin:
-    work, basis = _works()[entry["of"]] if "of" in entry else (None, None)
-    basis = Basis(entry["basis"]) if "basis" in entry else basis
-    if basis is None:
-        raise ValueError(f"{entry} has neither work nor basis")
-    return Origin(work, entry.get("at", ""), basis, entry.get("stand_in", ""))
+    return cited_tables.origin(_TABLE, entry)
 
 
 _INSIDE = {
@@ -381,12 +363,15 @@ _SAME_GAUGE = 0.5e-4 * MM_PER_INCH  # half of the last place that the table prin
 @cache
 def gauges() -> dict[int, float]:
     """Number and thickness [mm] of the gauge for plain sheet steel, thickest first."""
-    return {number: thick * MM_PER_INCH for number, thick in _table()["gauge"]["inches"]}
+    return {
+        number: thick * MM_PER_INCH
+        for number, thick in cited_tables.table(_TABLE)["gauge"]["inches"]
+    }
 
 
 def gauge_origin() -> Origin:
     """Where the gauge's figures come from."""
-    return _origin(_table()["gauge"])
+    return _origin(cited_tables.table(_TABLE)["gauge"])
 
 
 def read_thickness(text: str) -> float:

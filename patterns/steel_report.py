@@ -8,6 +8,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from .cited_tables import Origin
 from .heat_treatment import (
     DIFFERENCE_TOLD,
     Temper,
@@ -18,7 +19,7 @@ from .heat_treatment import (
     warnings_about,
 )
 from .sources import Basis
-from .steels import Origin, Steel, colours
+from .steels import Steel, colours
 from .units import fahrenheit, temperature, temperature_at_most, temperatures
 
 WIDTH = 96

@@ -9,13 +9,13 @@ from __future__ import annotations
 import difflib
 import itertools
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
+from . import cited_tables
+from .cited_tables import Origin
 from .sources import Basis, Work
 from .units import (
     celsius,
@@ -28,27 +28,9 @@ from .units import (
     temperatures,
 )
 
+_TABLE = "steels"
+
 # What the sources say ----------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Origin:
-    """Where a figure comes from, how far it may be trusted, and whose it is if not the steel's."""
-
-    work: Work | None
-    locator: str
-    basis: Basis
-    stand_in: str = ""
-
-    def __str__(self) -> str:
-        place = ", ".join(str(part) for part in (self.work, self.locator) if part)
-        trust = f"{place}; {self.basis.value}" if place else self.basis.value
-        return f"{trust}; figures of {self.stand_in}" if self.stand_in else trust
-
-    @property
-    def short(self) -> str:
-        """In a few words, to tell two sources apart."""
-        return self.locator or self.basis.value
 
 
 @dataclass(frozen=True)
@@ -284,42 +266,23 @@ class Steel:
 @cache
 def steels() -> tuple[Steel, ...]:
     """Every steel of the table, bodies first, bits by carbon and alloy."""
-    works = _works()
-    return tuple(_steel(entry, works) for entry in _table()["steel"])
+    return tuple(_steel(entry) for entry in cited_tables.table(_TABLE)["steel"])
 
 
 def works() -> tuple[Work, ...]:
     """Every work that the table cites, in its order."""
-    return tuple(work for work, _ in _works().values())
+    return tuple(work for work, _ in cited_tables.works(_TABLE).values())
 
 
 @cache
 def colours() -> tuple[tuple[tuple[float, str], ...], Origin]:
     """Tempering colours, temperature [deg C] and word, with their source."""
-    entry = _table()["colours"]
-    return tuple((celsius(at), word) for at, word in entry["F"]), _origin(entry, _works())
+    entry = cited_tables.table(_TABLE)["colours"]
+    return tuple((celsius(at), word) for at, word in entry["F"]), _origin(entry)
 
 
-@cache
-def _table() -> dict[str, Any]:
-    path = resources.files(__package__) / "tables" / "steels.toml"
-    return tomllib.loads(path.read_text(encoding="utf-8"))
-
-
-@cache
-def _works() -> dict[str, tuple[Work, Basis]]:
-    found = {}
-    for key, entry in _table()["work"].items():
-        kept = {name: value for name, value in entry.items() if name != "basis"}
-        found[key] = (Work(**kept), Basis(entry["basis"]))
-    return found
-
-
-def _origin(entry: Mapping[str, Any], works: Mapping[str, tuple[Work, Basis]]) -> Origin:
-    work, basis = works[entry["of"]] if "of" in entry else (None, Basis.FROM_MEMORY)
-    if "basis" in entry:
-        basis = Basis(entry["basis"])
-    return Origin(work, entry.get("at", ""), basis, entry.get("stand_in", ""))
+def _origin(entry: Mapping[str, Any]) -> Origin:
+    return cited_tables.origin(_TABLE, entry, Basis.FROM_MEMORY)
 
 
 def _degrees(entry: Mapping[str, Any], key: str) -> float | None:
@@ -340,9 +303,9 @@ def _range(entry: Mapping[str, Any]) -> tuple[float, float]:
     return (read_temperature(entry["from"]) if "from" in entry else high), high
 
 
-def _steel(entry: Mapping[str, Any], works: Mapping[str, tuple[Work, Basis]]) -> Steel:
+def _steel(entry: Mapping[str, Any]) -> Steel:
     def each(key: str) -> list[tuple[Mapping[str, Any], Origin]]:
-        return [(row, _origin(row, works)) for row in entry.get(key, ())]
+        return [(row, _origin(row)) for row in entry.get(key, ())]
 
     analysis = entry.get("composition", {})
     magnet = entry.get("magnet")
@@ -352,10 +315,8 @@ def _steel(entry: Mapping[str, Any], works: Mapping[str, tuple[Work, Basis]]) ->
         use=tuple(entry["use"]),
         note=entry.get("note", ""),
         composition={k: (v[0], v[1]) for k, v in analysis.items() if k not in ("of", "at")},
-        analysis=_origin(analysis, works) if analysis else None,
-        magnet=(read_temperature(magnet["at_temperature"]), _origin(magnet, works))
-        if magnet
-        else None,
+        analysis=_origin(analysis) if analysis else None,
+        magnet=(read_temperature(magnet["at_temperature"]), _origin(magnet)) if magnet else None,
         forging=tuple(
             Forging(*_range(row), _degrees(row, "stop"), origin) for row, origin in each("forge")
         ),

@@ -14,6 +14,7 @@ LAYERS = [
     "units",
     "interval",
     "sources",
+    "cited_tables",
     "steels",
     "heat_treatment",
     "steel_report",
