@@ -20,7 +20,7 @@ from typing import Any
 from . import cited_tables
 from .cited_tables import Origin
 from .errors import BadInputError, Fault
-from .sources import Work
+from .sources import Basis, Work
 from .units import MM_PER_INCH, NotALengthError, both_limits, fine, inches, read_length
 
 _TABLE = "processes"
