@@ -438,7 +438,7 @@ def _of_stock(
              ([f"{steel} {mark}"], (SMALL, 1.8)), ([mark], (SMALL, 1.8, 1.2))],
             (cut / 2.0, stock[1] / 2.0),
         )  # fmt: skip
-    what = f"{steel} {section(stock)}"
+    what = f"{steel}, {section(stock)}"
     said = "The arrow lies along the direction of rolling." if marks else (
         "Its length lies along the direction of rolling.")  # fmt: skip
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
