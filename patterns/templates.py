@@ -213,7 +213,7 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     rows, mark = _mark_rows(plan, way.units), report.revision(plan.design)
     holes += _cut_letters(
         "blank", way, outline, holes,
-        [[_name(plan), *rows, mark], [*rows, mark], rows, [mark], _halved(mark)],
+        [[_name(plan), *rows, mark], [*rows, mark], rows, [mark], [_halved(mark)]],
         ((start + end) / 2.0, wide / 2.0),
     )  # fmt: skip
     return _sound("blank", Part("BLANK", (outline, *holes), tuple(marks), tuple(labels)), way)
@@ -365,7 +365,8 @@ def head_part(plan: ForgePlan, way: Way) -> Part:
     ahead = ((front + made.length - made.blade.bevel_width) / 2.0, 0.0)
     letters = _cut_letters(
         "head", way, outline, [window],
-        [[_name(plan), mark], [*_name(plan).split(), *_halved(mark)], [mark], _halved(mark)], ahead,
+        [[_name(plan), mark], ["\n".join(_name(plan).split()), _halved(mark)], [mark],
+         [_halved(mark)]], ahead,
     )  # fmt: skip
     return _sound("head", Part("HEAD", (outline, window, *letters), (), tuple(labels)), way)
 
@@ -547,11 +548,15 @@ def _gauges(
             part = Part(one.name, one.cuts, (), ())
         if way.letters == "stencil" and not one.openings:
             box = one.cuts[0].bounds
+            under = one.cuts[1].bounds.bottom if one.cuts[1:] else box.top
             mark, titled = report.revision(plan.design), one.name.replace(",", "")
+            rest = [[mark], [titled], [_halved(mark)]]
+            if len(found) > 1:  # told apart by their numbers, if by nothing else
+                rest = [[str(number), mark], [titled], [str(number)]]
             letters = _cut_letters(
                 named, way, one.cuts[0], one.cuts[1:],
-                [[titled, mark], [mark], [titled], _halved(mark), [str(number)]],
-                ((box.left + box.right) / 2.0, box.bottom),
+                [[titled, mark], *rest],
+                ((box.left + box.right) / 2.0, (box.bottom + under) / 2.0),
             )  # fmt: skip
             part = replace(part, cuts=(*part.cuts, *letters))
         said = one.use[:1].upper() + one.use[1:]
@@ -599,24 +604,34 @@ def _cut_letters(
     wish: Point,
 ) -> tuple[Contour, ...]:  # fmt: skip
     """The first of some blocks of rows that can be cut through a part, one row under another or
-    each where it has room; none where letters are not cut. Refused where no block has room."""
+    each where it has room, well clear of the next; none where letters are not cut. Rows that are
+    nothing without each other come as one, with a line's end between them. Refused where no block
+    has room."""
     if way.letters != "stencil":
         return ()
     asked = way.rules
     high, stroke, bridge = _through(asked)
     for rows in blocks:
-        if not stencil.SIGNS.issuperset("".join(rows).upper()):
+        if not stencil.SIGNS.issuperset("".join(rows).replace("\n", "").upper()):
             continue
-        words = [stencil.word(row, high, stroke, bridge) for row in rows if row]
-        stacked = _stacked(words, max(0.5 * high, bridge))
-        for parts in ((stacked,), words):
+        gap = max(0.5 * high, bridge)
+        lines = [
+            [stencil.word(line, high, stroke, bridge) for line in row.split("\n")]
+            for row in rows if row
+        ]  # fmt: skip
+        words = [_stacked(row, gap) for row in lines]
+        loose = [line for row in lines for line in row]
+        follows = [i > 0 for row in lines for i in range(len(row))]
+        for parts, apart in (((_stacked(words, gap),), 0.0), (words, high), (loose, 0.0)):
             room = Room(outline, holes, border=max(asked.edge, asked.web), gap=asked.web)
-            found = list[Contour]()
-            for part in parts:
+            found, low = list[Contour](), math.inf
+            for i, part in enumerate(parts):
                 box = _around(part)
-                at = room.spot(box.width, box.height, wish)
-                if at is None:
-                    break
+                up = ((len(parts) - 1) / 2.0 - i) * (high + gap)
+                at = room.spot(box.width + apart, box.height, (wish[0], wish[1] + up), step=0.5)
+                if at is None or (parts is loose and follows[i] and at[1] + box.height > low):
+                    break  # no room, or it would be read before the line that it follows
+                low = at[1]
                 x, y = at[0] - (box.left + box.right) / 2.0, at[1] - (box.bottom + box.top) / 2.0
                 found += [contour.moved(x, y) for contour in part]
             else:
@@ -640,7 +655,7 @@ def _stacked(words: Sequence[tuple[Contour, ...]], gap: float) -> tuple[Contour,
     for contours in words:
         box = _around(contours)
         y -= box.top
-        found += [contour.moved(-box.width / 2.0, y) for contour in contours]
+        found += [contour.moved(-(box.left + box.right) / 2.0, y) for contour in contours]
         y += box.bottom - gap
     return tuple(found)
 
@@ -652,9 +667,9 @@ def _around(contours: Sequence[Contour]) -> Bounds:
     return box
 
 
-def _halved(mark: str) -> list[str]:
+def _halved(mark: str) -> str:
     """A revision in two rows, for a part that has no room for it in one."""
-    return [mark[: len(mark) // 2], mark[len(mark) // 2 :]]
+    return f"{mark[: len(mark) // 2]}\n{mark[len(mark) // 2 :]}"
 
 
 def _sound(name: str, part: Part, way: Way) -> Part:
