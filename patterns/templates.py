@@ -439,9 +439,12 @@ def _of_stock(
              ([f"{steel} {mark}"], (SMALL, 1.8)), ([mark], (SMALL, 1.8, 1.2))],
             (cut / 2.0, stock[1] / 2.0),
         )  # fmt: skip
-    what = f"{steel} {section(stock)}"
+    what = f"{steel}, {section(stock)}"
     said = "The arrow lies along the direction of rolling." if marks else (
         "Its length lies along the direction of rolling.")  # fmt: skip
+    if scarf and not labels:
+        either = "the scarf goes on either long side" if "this" in scarf else scarf
+        said = f"No letters: {either}. {said}"
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
     return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
@@ -562,6 +565,8 @@ def _gauges(
         said = one.use[:1].upper() + one.use[1:]
         if way.letters == "none":
             said = " ".join(part for part in (_from_left(one), said) if part)
+        elif way.letters == "stencil" and one.openings:
+            said = f"{_rows_of(one)}. {said}"
         said_of = title if len(found) < 2 else f"{title} {number}"
         yield _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
 
@@ -570,8 +575,14 @@ def _from_left(one: Gauge) -> str:
     """What its openings are, for a card without letters."""
     if not one.openings:
         return f"No letters: stamp it {one.name}."
+    rows = _rows_of(one)
+    return f"No letters: stamp or paint them on. {rows}."
+
+
+def _rows_of(one: Gauge) -> str:
+    """What its openings are, in the order in which they stand."""
     rows = ", ".join(" ".join(opening.rows) for opening in one.openings)
-    return f"No letters: stamp or paint them on; openings up, from the left: {rows}."
+    return f"Openings up, from the left: {rows}"
 
 
 def off_at(asked: Rules, size: float) -> float:
