@@ -324,11 +324,22 @@ def _recipe(
     )  # fmt: skip
     size = min(HIGH, room / (2.0 * PITCH + 1.7))
     for start, end, rows in columns:
-        fit = min([size, *(size * (end - start) / width(row, size) for row in rows)])
+        fit, rows = max(
+            (min(room / ((len(some) - 1) * PITCH + 1.7), size,
+                 *(size * (end - start) / width(row, size) for row in some)), some)
+            for some in (rows, _broken(rows))
+        )  # fmt: skip
         y = wide / 2.0 + (len(rows) - 1) / 2.0 * PITCH * fit - fit / 2.0
         for row in rows:
             yield Label(row, start, y, fit)
             y -= PITCH * fit
+
+
+def _broken(rows: list[str]) -> list[str]:
+    """Rows with the first in two, as even as its words allow."""
+    words = rows[0].split()
+    ways = [[" ".join(words[:i]), " ".join(words[i:])] for i in range(1, len(words))]
+    return [*min(ways, key=lambda way: max(map(len, way)), default=rows[:1]), *rows[1:]]
 
 
 # The head --------------------------------------------------------------------------------------
@@ -435,7 +446,8 @@ def _of_stock(
         marks += arrow
         text = f"{steel}  {section(stock)}  {mark}"
         labels += room.first(
-            [([text], (HIGH, 3.0, SMALL)), ([steel, section(stock), mark], (3.0, SMALL, 1.8)),
+            [([text], (HIGH, 3.0)), ([steel, section(stock), mark], (3.0,)), ([text], (SMALL,)),
+             ([steel, section(stock), mark], (SMALL, 1.8)),
              ([f"{steel} {mark}"], (SMALL, 1.8)), ([mark], (SMALL, 1.8, 1.2))],
             (cut / 2.0, stock[1] / 2.0),
         )  # fmt: skip
