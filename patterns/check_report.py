@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from .cut_check import Checked, Finding, Length
+from .processes import write_thickness
 from .units import MM_PER_INCH, fine, mass
 
 WIDTH = 96
@@ -80,7 +81,7 @@ def _rows(entry: Entry, units: str) -> Iterator[tuple[str, str]]:
     if rules is None:
         yield "process", "not said: the form alone is checked; see --process and --thickness"
     else:
-        yield "process", f"{rules.process}, sheet {fine(rules.thickness, units)} thick"
+        yield "process", f"{rules.process} in {write_thickness(rules.thickness, units)}"
     declared = {"header": "in its header", "name": "by its name"}.get(file.declared, "")
     unit = f"{file.units}, declared {declared}" if file.units else "none declared; read as mm"
     yield "file", f"DXF {version}; unit {unit}"
@@ -95,15 +96,15 @@ def _rows(entry: Entry, units: str) -> Iterator[tuple[str, str]]:
         (
             f"{_plural(figures.parts, 'part')}; {_plural(figures.pierces, 'contour')} to cut "
             f"({counts.get('outside', 0)} outside, {counts.get('inside', 0)} inside); "
-            f"{_plural(strokes, 'stroke')} to mark"
+            f"{_plural(strokes, 'stroke') if strokes else 'nothing'} to mark"
             + (f"; {counts['unknown']} of no known use" if counts.get("unknown") else "")
         ),
     )
     yield (
         "cut",
         (
-            f"{_long(figures.cut_length, units)} with {_plural(figures.pierces, 'pierce')}; "
-            f"marks {_long(figures.mark_length, units)}"
+            f"{_long(figures.cut_length, units)} with {_plural(figures.pierces, 'pierce')}"
+            + (f"; marks {_long(figures.mark_length, units)}" if strokes else "")
         ),
     )
     area = f"area {_area(figures.area, units)}"
@@ -111,7 +112,7 @@ def _rows(entry: Entry, units: str) -> Iterator[tuple[str, str]]:
         area += f"; mass {mass(figures.mass, units)}, as of steel"
     yield "metal", area
     if figures.time is not None:
-        yield "machine", f"about {_time(figures.time)}, {NOT_COUNTED}"
+        yield "time", f"about {_time(figures.time)}, {NOT_COUNTED}"
 
 
 def _finding(number: int, finding: Finding, units: str) -> Iterator[str]:
@@ -134,7 +135,7 @@ def _deviations(checked: Checked, units: str) -> Iterator[str]:
     rules = checked.rules
     assert rules is not None
     if rules.tolerance_class is None:
-        yield f"  May be off, by what is told of {rules.process}"
+        yield f"  May be off, by the rule for {rules.process}"
     else:
         yield f"  May be off, by ISO 9013 class {rules.tolerance_class}"
     rows = [(_of(each), fine(each.nominal, units), _off(each, units))
@@ -167,7 +168,7 @@ def _totals(entries: Sequence[Entry], units: str) -> Iterator[str]:
     if sums["mass"] is not None:
         yield from _wrapped(f"{mass(sums['mass'], units)}, as of steel", "  mass       ")
     if sums["time"] is not None:
-        yield from _wrapped(f"about {_time(sums['time'])}, {NOT_COUNTED}", "  machine    ")
+        yield from _wrapped(f"about {_time(sums['time'])}, {NOT_COUNTED}", "  time       ")
 
 
 def _sums(entries: Sequence[Entry]) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import argparse
 import io
 import os
 import sys
+import textwrap
 from collections.abc import Sequence
 
 from . import __version__
@@ -96,6 +97,8 @@ def _parser() -> argparse.ArgumentParser:
         steels, template, processes, check, nest, proof,
     ):  # fmt: skip
         each.add(commands)
+    for command in commands.choices.values():  # the examples keep their lines, and so does this
+        command.description = textwrap.fill(command.description or "", 78)
     return parser
 
 

@@ -426,7 +426,8 @@ def _cell(opening: Opening, made: Made) -> float:
     left, right = opening.sides
     words = 0.0
     if made.stencil is not None:
-        words = max(vertex.x for c in _cut_row(opening, made) for vertex in c.vertices) + made.web
+        apart = max(made.web, 0.75 * made.stencil[0])  # or two figures are read as one
+        words = max(vertex.x for c in _cut_row(opening, made) for vertex in c.vertices) + apart
     elif made.lettered:
         words = max(lettering.width(row, _height(i)) for i, row in enumerate(opening.rows)) + 5.0
     return max(right - left + made.web, words)

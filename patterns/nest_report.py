@@ -14,7 +14,7 @@ from .drawing import Drawing, Label, Purpose
 from .forging.density import steel_mass
 from .nest import Nest, Sheet
 from .sheets.layout import ARROW, FIGURE, NOTE, TITLE, Board
-from .units import both, length, mass
+from .units import MM_PER_INCH, both, length, mass
 
 WIDTH = 96
 """Columns of a terminal."""
@@ -114,6 +114,11 @@ def _area(square_mm: float, units: str) -> str:
     return f"{square_mm / _SQUARE_CM:.1f} cm2"
 
 
+def _long(mm: float, units: str) -> str:
+    """A length that nobody measures off."""
+    return f"{mm / MM_PER_INCH:.1f} in" if units == "in" else f"{mm:.0f} mm"
+
+
 def _figures(
     nest: Nest, sheet: Sheet, units: str, thickness: float | None
 ) -> list[tuple[str, str]]:  # fmt: skip
@@ -123,9 +128,9 @@ def _figures(
         (
             "used",
             f"{_area(area, units)}, {area / (stock.length * stock.width):.0%} of it all; "
-            f"{area / (reached * stock.width):.0%} of the {length(reached, units)} that are begun",
+            f"{area / (reached * stock.width):.0%} of the {_long(reached, units)} that are begun",
         ),
-        ("cut length", both(cut_length(nest, sheet), units)),
+        ("cut length", _long(cut_length(nest, sheet), units)),
     ]
     if thickness is not None:
         found.append(("parts weigh", mass(steel_mass(area * thickness), units)))
@@ -306,8 +311,8 @@ def _list(
     count = Counter(each.wanted for each in sheet.placed)
     y = -8.0 - 3.0 * FIGURE
     for i, pieces in sorted(count.items()):
-        board.text(f"{i + 1}", 8.0, y, NOTE, "right")
-        board.text(f"{pieces} x {lettering.plain(nest.wanted[i].name)}", 12.0, y, NOTE)
+        board.text(f"{i + 1}", 8.0, y, NOTE, "right", bold=True)
+        board.text(f"{pieces} x {lettering.plain(nest.wanted[i].name)}", 14.0, y, NOTE)
         y -= 1.95 * NOTE
     y -= NOTE
     for title, text in _figures(nest, sheet, units, thickness):

@@ -135,6 +135,7 @@ def table(units: str) -> list[str]:
     return [
         *_columns([head, *(_line(process, units) for process in processes())]),
         "",
+        _CLASS,
         'For the rules, with their sources: eyewrap processes plasma --thickness "3/16 in"',
         'To compare them in one sheet:      eyewrap processes --thickness "16 ga"',
     ]
@@ -171,13 +172,17 @@ def compared(found: Sequence[Rules], units: str) -> list[str]:
         *_columns(rows),
         *(["", f"Not cut by {' or '.join(left)}."] if left else []),
         "",
+        _CLASS,
         "With sources and cautions: eyewrap processes NAME --thickness ...",
     ]
 
 
+_CLASS = "Tolerance: by its class of ISO 9013, or as it stands."
+
+
 def _tolerance(process: Process, found: Rules, units: str) -> str:
     if process.tolerance_class is not None:
-        return f"ISO 9013-{process.tolerance_class}"
+        return f"class {process.tolerance_class}"
     assert found.deviation is not None
     return f"± {fine(found.deviation, units)}"
 

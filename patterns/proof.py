@@ -8,6 +8,7 @@ the line, half to each side. What it takes is black, at its true width; what fal
 from __future__ import annotations
 
 import hashlib
+import itertools
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
@@ -26,7 +27,7 @@ from .pages import Legend
 from .processes import Rules, write_thickness
 from .sheets.layout import CAUTION, CLEAR, NOTE, Board
 from .sheets.words import AID
-from .units import fine, length
+from .units import MM_PER_INCH, fine
 
 BROAD = 183.0
 BROADEST = 225.0
@@ -35,8 +36,12 @@ FLAT = 0.002
 """Sagitta [mm] of what Shapely is asked about."""
 GAP = 2.5
 """Between two lines of the hatching [mm]."""
+TITLE, TITLE_LEAST = 6.5, 4.0
+"""Height of the title [mm], and what it is set down to for a long name before that is cut off."""
 NUMBER = 2.6
 """Height of the numbers of the order [mm]."""
+WELL_CLEAR = 1.5
+"""How far a number stands off lines and letters, where it can [mm]."""
 _LEAST = 4.0  # scrap smaller than this is not hatched [mm2]
 _CORNER = math.radians(3.0)  # a blunter corner is none
 
@@ -232,7 +237,7 @@ def name_of(found: CutFile) -> str:
 def legend(found: CutFile, rules: Rules | None, kerf: float, units: str) -> Legend:
     """What stands at the foot of every page; the revision is the file's own."""
     mark = hashlib.sha256(repr((found, rules, kerf)).encode()).hexdigest()[:8]
-    return Legend(plain(found.name), _sheet(rules, kerf, units), mark)
+    return Legend(plain(found.name), _sheet(rules, kerf, units), f"of the file {mark}")
 
 
 def _sheet(rules: Rules | None, kerf: float, units: str) -> str:
@@ -286,7 +291,7 @@ def draw(
     drawn = _around([s.contour for s in board.strokes])
     for cut in every:
         _pierce(board, cut, kerf)
-        if cut.at is not None:
+        if cut.at is not None and not (rules is not None and rules.fitted):
             _struck(board, cut.at)
     falls = scrap(every, kerf)
     _dimensions(board, size, drawn)
@@ -296,8 +301,9 @@ def draw(
     above = drawn.top + 9.0
     for text in reversed(_facts(found, every, rules, kerf, size, on_line, units)):
         above = board.paragraph(text, drawn.left, above, broad, NOTE, upwards=True)
-    title = _shortened(f"PROOF  {plain(found.name)}", broad, 6.5)
-    board.text(title, drawn.left, above + 2.0, 6.5, bold=True)
+    title = f"PROOF  {plain(found.name)}"
+    high = max(TITLE_LEAST, min(TITLE, 0.99 * TITLE * broad / width(title, TITLE)))
+    board.text(_shortened(title, broad, high), drawn.left, above + 2.0, high, bold=True)
     y = low - 8.0
     for text in _words(found, every, kerf, on_line, units):
         y = board.paragraph(text, drawn.left, y, broad, CAUTION)
@@ -328,14 +334,14 @@ def _shortened(text: str, most: float, height: float) -> str:
 
 
 def _dimensions(board: Board, size: Bounds, drawn: Bounds) -> None:
-    board.across(size.left, size.right, drawn.bottom - 8.0, board.measure(size.width),
+    board.across(size.left, size.right, drawn.bottom - 8.0, _fine(size.width, board.units),
                  starts=(size.bottom, size.bottom))  # fmt: skip
-    board.upright(size.bottom, size.top, drawn.right + 9.0, board.measure(size.height),
+    board.upright(size.bottom, size.top, drawn.right + 9.0, _fine(size.height, board.units),
                   starts=(size.right, size.right))  # fmt: skip
 
 
 def _pierce(board: Board, cut: Cut, kerf: float) -> None:
-    """A ring about the place where the torch pierces, if the file says it."""
+    """A ring about the place where the cut begins, if the file says it."""
     if cut.run.lead is None:
         return
     first = cut.run.lead.vertices[0]
@@ -366,8 +372,9 @@ def _numbered(board: Board, every: Sequence[Cut]) -> None:
         shape = shapes[cut.number]
         near = [areas[i] for i in others.query(shape, predicate="contains_properly")]
         shape = shape.difference(shapely.union_all(near)) if near else shape
-        for x, y in _places(cut, shape, radius):
-            disc = shapely.Point(x, y).buffer(radius + CLEAR)
+        every_place = list(_places(cut, shape, radius))
+        for clear, (x, y) in itertools.product((WELL_CLEAR, CLEAR), every_place):
+            disc = shapely.Point(x, y).buffer(radius + clear)
             if len(tree.query(disc, predicate="intersects")) == 0 and not any(
                 disc.intersects(other) for other in taken
             ):
@@ -462,11 +469,13 @@ def facts(
     declared = f"in {_UNITS.get(found.units, found.units)}" if found.units else "without a unit"
     shown = _sheet(rules, kerf, units)
     counts = ((outlines, "outline"), (len(every) - outlines, "hole"), (len(marks), "marked line"))
-    things = [counted(number, one) for number, one in counts if number] or ["Nothing"]
+    things = [counted(number, one) for number, one in counts if number] or [
+        "Nothing to cut or to mark"
+    ]
     said = [
         f"File {declared}. {shown[:1].upper()}{shown[1:]}.",
-        f"{', '.join(things)}. Overall {length(size.width, units)} x "
-        f"{length(size.height, units)}. Cut {length(long, units)} long, "
+        f"{', '.join(things)}. Overall {fine(size.width, units)} x "
+        f"{fine(size.height, units)}. Cut {_long(long, units)} long, "
         f"{counted(len(lines), 'pierce')}"
         + (f", {counted(len(leads), 'lead-in')}." if leads else "."),
     ]
@@ -485,13 +494,22 @@ def facts(
     return said
 
 
+def _long(mm: float, units: str) -> str:
+    """A length that nobody measures off."""
+    return f"{mm / MM_PER_INCH:.1f} in" if units == "in" else f"{mm:.0f} mm"
+
+
 def _facts(
     found: CutFile, every: Sequence[Cut], rules: Rules | None, kerf: float, size: Bounds,
     on_line: bool, units: str,
 ) -> list[str]:  # fmt: skip
     said = facts(found, every, rules, kerf, units)
-    said += [f"STOP: {fault}." for fault in faults(every, units)]
-    return said
+    if rules is not None and rules.fitted:
+        narrow = ", ".join(str(cut.number) for cut in every if cut.path is None)
+        if narrow:
+            said.append(f"Narrower than the saw somewhere: {narrow}. File there, to the line.")
+        return said
+    return said + [f"STOP: {fault}." for fault in faults(every, units)]
 
 
 def _words(
@@ -515,8 +533,8 @@ def _words(
             "matters."
         )
     if any(cut.run.lead is not None for cut in every):
-        said.append("Empty rings are where the torch pierces.")
+        said.append("Empty rings are where the cut begins.")
     else:
         said.append("The file has no lead-ins: whoever cuts sets where to pierce, in the scrap.")
-    said.append(f"Cut edges are sharp and hot: gloves, and break them before use. {AID}")
+    said.append(f"Cut edges are sharp, and may be hot: gloves, and break them before use. {AID}")
     return said

@@ -61,16 +61,17 @@ class Room:
         return [] if at is None else self._set(rows, levels, height, at, tall, upright)
 
     def spot(
-        self, across: float, up: float, wish: Point, within: float = math.inf
+        self, across: float, up: float, wish: Point, within: float = math.inf,
+        step: float | None = None,
     ) -> Point | None:  # fmt: skip
         """Middle of the nearest place to a wished one for a block so wide and so high [mm], which
-        is taken by that; None if there is none."""
+        is taken by that; None if there is none. ``step`` is how far apart places are tried."""
         import shapely
 
         if self.shape.is_empty:
             return None
         left, low, right, high = self.shape.bounds
-        step = max(0.25, (right - left) / 90.0, (high - low) / 90.0)
+        step = step or max(0.25, (right - left) / 90.0, (high - low) / 90.0)
         xs = np.arange(left + across / 2.0, right - across / 2.0 + step, step)
         ys = np.arange(low + up / 2.0, high - up / 2.0 + step, step)
         x, y_ = (field.ravel() for field in np.meshgrid(xs, ys))

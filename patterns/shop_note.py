@@ -22,14 +22,15 @@ def note(
     asked, units = way.rules, way.units
     process = find(asked.process)
     assert process is not None
+    marked = any(each.part.marks or each.part.labels for each in templates)
     rows = [
         ("For", f"{head}, revision {revision}"),
         ("Process", f"{process.name}: {process.what}"),
         ("Sheet", f"{write_thickness(asked.thickness, units)} of mild steel, where no other stock "
          "is named"),
         ("Unit", f"1 in the files is 1 {units}. {_version(style)}"),
-        ("Size", _size(style, units)),
-        ("Layers", _layers(style)),
+        ("Size", _size(style, way)),
+        ("Layers", _layers(style, marked)),
         ("True to", _true_to(way)),
     ]  # fmt: skip
     lines = [*_rows(rows), "", "Parts, one of each"]
@@ -37,12 +38,11 @@ def note(
         box = template.part.cuts[0].bounds
         size = f"{fine(box.width, units)} x {fine(box.height, units)}"
         lines.append(f"  {name}")
-        stock = f"{template.stock}, {write_thickness(template.thickness, units)} thick"
-        told = [template.title, f"{size} over all, of {stock}"]
+        told = [template.title, f"{size} over all, of {template.stock}"]
         if template.along:
-            told.append("keep its length along the direction in which the stock was rolled")
-        lines += [f"      {line}" for line in wrap(". ".join(told) + ".", _WIDE - 6)]
-        lines += [f"      {line}" for line in wrap(template.said, _WIDE - 6)]
+            told.append("Keep its length along the direction in which the stock was rolled")
+        for text in (". ".join(told) + ".", template.said):
+            lines += [f"      {line}" for line in wrap(text, _WIDE - 6, break_on_hyphens=False)]
     lines += ["", "Cautions"]
     for caution in process.cautions:
         first, *rest = wrap(caution, _WIDE - 4)
@@ -64,8 +64,10 @@ def _version(style: Style) -> str:
     return "The files say so themselves."
 
 
-def _size(style: Style, units: str) -> str:
-    found = "Nominal: offset your kerf."
+def _size(style: Style, way: Way) -> str:
+    units, found = way.units, "Nominal: offset your kerf."
+    if way.rules.fitted:
+        found = "Nominal: saw beside the line, in the scrap, and file to it."
     if style.kerf:
         found = (
             f"The contours allow for a kerf of {fine(style.kerf, units)}: follow them with the "
@@ -78,11 +80,13 @@ def _size(style: Style, units: str) -> str:
     return found
 
 
-def _layers(style: Style) -> str:
+def _layers(style: Style, marked: bool) -> str:
     outside, inside, mark = style.layers.outside, style.layers.inside, style.layers.mark
     cut = f"{outside.name}: cut through"
     if inside.name != outside.name:
         cut = f"{outside.name}: cut round the outside; {inside.name}: cut inside, first"
+    if not marked:
+        return f"{cut}. Nothing is to be marked."
     return f"{cut}. {mark.name}: mark, do not cut through."
 
 
@@ -91,4 +95,7 @@ def _true_to(way: Way) -> str:
     if asked.tolerance_class is not None:
         return f"ISO 9013, class {asked.tolerance_class}, unless you agree on another."
     assert asked.deviation is not None
-    return f"± {fine(asked.deviation, way.units)} at any length."
+    found = f"± {fine(asked.deviation, way.units)} at any length"
+    if asked.fitted:
+        return f"{found}; what tries the work is filed until it is true."
+    return f"{found}."

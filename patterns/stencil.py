@@ -55,8 +55,12 @@ def _ring(g: _Grid, wide: float) -> Runs:
 
 
 def _eight(g: _Grid) -> Runs:
-    left: list[Point] = [(8 - g.half, 20), (2, 20), (0, 18), (0, 2), (2, 0), (8 - g.half, 0)]
-    return [left, [(16 - x, y) for x, y in left], [(0, 10), (16, 10)]]
+    """Pinched at its waist, or it reads as an H."""
+    left: list[Point] = [
+        (9 - g.half, 20), (3, 20), (0, 17), (0, 13), (3, 10), (0, 7), (0, 3), (3, 0),
+        (9 - g.half, 0),
+    ]  # fmt: skip
+    return [left, [(18 - x, y) for x, y in left], [(3, 10), (15, 10)]]
 
 
 _ALPHABET: dict[str, Callable[[_Grid], Runs]] = {
@@ -184,7 +188,7 @@ def word(text: str, height: float, stroke: float, bridge: float) -> tuple[Contou
 
 def _body(sign: str, step: float, stroke: float, bridge: float) -> Any:
     """A sign as wide strokes, from x = 0 on."""
-    from shapely import LineString, affinity, union_all
+    from shapely import LineString, affinity, box, union_all
 
     runs = _ALPHABET[sign](_Grid(stroke, bridge, step))
     lines = [LineString([(x * step, y * step) for x, y in run]) for run in runs]
@@ -194,4 +198,7 @@ def _body(sign: str, step: float, stroke: float, bridge: float) -> Any:
             for line in lines
         ]
     ).simplify(1e-6)
+    left, _, right, _ = body.bounds
+    half = stroke / 2.0  # the points of slanting strokes stand out above and below
+    body = body.intersection(box(left, -half, right, STEPS * step + half))
     return affinity.translate(body, -body.bounds[0])

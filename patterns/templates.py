@@ -213,7 +213,7 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     rows, mark = _mark_rows(plan, way.units), report.revision(plan.design)
     holes += _cut_letters(
         "blank", way, outline, holes,
-        [[_name(plan), *rows, mark], [*rows, mark], rows, [mark], _halved(mark)],
+        [[_name(plan), *rows, mark], [*rows, mark], rows, [mark], [_halved(mark)]],
         ((start + end) / 2.0, wide / 2.0),
     )  # fmt: skip
     return _sound("blank", Part("BLANK", (outline, *holes), tuple(marks), tuple(labels)), way)
@@ -324,11 +324,22 @@ def _recipe(
     )  # fmt: skip
     size = min(HIGH, room / (2.0 * PITCH + 1.7))
     for start, end, rows in columns:
-        fit = min([size, *(size * (end - start) / width(row, size) for row in rows)])
+        fit, rows = max(
+            (min(room / ((len(some) - 1) * PITCH + 1.7), size,
+                 *(size * (end - start) / width(row, size) for row in some)), some)
+            for some in (rows, _broken(rows))
+        )  # fmt: skip
         y = wide / 2.0 + (len(rows) - 1) / 2.0 * PITCH * fit - fit / 2.0
         for row in rows:
             yield Label(row, start, y, fit)
             y -= PITCH * fit
+
+
+def _broken(rows: list[str]) -> list[str]:
+    """Rows with the first in two, as even as its words allow."""
+    words = rows[0].split()
+    ways = [[" ".join(words[:i]), " ".join(words[i:])] for i in range(1, len(words))]
+    return [*min(ways, key=lambda way: max(map(len, way)), default=rows[:1]), *rows[1:]]
 
 
 # The head --------------------------------------------------------------------------------------
@@ -365,7 +376,8 @@ def head_part(plan: ForgePlan, way: Way) -> Part:
     ahead = ((front + made.length - made.blade.bevel_width) / 2.0, 0.0)
     letters = _cut_letters(
         "head", way, outline, [window],
-        [[_name(plan), mark], [*_name(plan).split(), *_halved(mark)], [mark], _halved(mark)], ahead,
+        [[_name(plan), mark], ["\n".join(_name(plan).split()), _halved(mark)], [mark],
+         [_halved(mark)]], ahead,
     )  # fmt: skip
     return _sound("head", Part("HEAD", (outline, window, *letters), (), tuple(labels)), way)
 
@@ -434,13 +446,17 @@ def _of_stock(
         marks += arrow
         text = f"{steel}  {section(stock)}  {mark}"
         labels += room.first(
-            [([text], (HIGH, 3.0, SMALL)), ([steel, section(stock), mark], (3.0, SMALL, 1.8)),
+            [([text], (HIGH, 3.0)), ([steel, section(stock), mark], (3.0,)), ([text], (SMALL,)),
+             ([steel, section(stock), mark], (SMALL, 1.8)),
              ([f"{steel} {mark}"], (SMALL, 1.8)), ([mark], (SMALL, 1.8, 1.2))],
             (cut / 2.0, stock[1] / 2.0),
         )  # fmt: skip
     what = f"{steel}, {section(stock)}"
     said = "The arrow lies along the direction of rolling." if marks else (
         "Its length lies along the direction of rolling.")  # fmt: skip
+    if scarf and not labels:
+        either = "the scarf goes on either long side" if "this" in scarf else scarf
+        said = f"No letters: {either}. {said}"
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
     return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
@@ -547,16 +563,22 @@ def _gauges(
             part = Part(one.name, one.cuts, (), ())
         if way.letters == "stencil" and not one.openings:
             box = one.cuts[0].bounds
+            under = one.cuts[1].bounds.bottom if one.cuts[1:] else box.top
             mark, titled = report.revision(plan.design), one.name.replace(",", "")
+            rest = [[mark], [titled], [_halved(mark)]]
+            if len(found) > 1:  # told apart by their numbers, if by nothing else
+                rest = [[str(number), mark], [titled], [str(number)]]
             letters = _cut_letters(
                 named, way, one.cuts[0], one.cuts[1:],
-                [[titled, mark], [mark], [titled], _halved(mark), [str(number)]],
-                ((box.left + box.right) / 2.0, box.bottom),
+                [[titled, mark], *rest],
+                ((box.left + box.right) / 2.0, (box.bottom + under) / 2.0),
             )  # fmt: skip
             part = replace(part, cuts=(*part.cuts, *letters))
         said = one.use[:1].upper() + one.use[1:]
         if way.letters == "none":
             said = " ".join(part for part in (_from_left(one), said) if part)
+        elif way.letters == "stencil" and one.openings:
+            said = f"{_rows_of(one)}. {said}"
         said_of = title if len(found) < 2 else f"{title} {number}"
         yield _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
 
@@ -565,8 +587,14 @@ def _from_left(one: Gauge) -> str:
     """What its openings are, for a card without letters."""
     if not one.openings:
         return f"No letters: stamp it {one.name}."
+    rows = _rows_of(one)
+    return f"No letters: stamp or paint them on. {rows}."
+
+
+def _rows_of(one: Gauge) -> str:
+    """What its openings are, in the order in which they stand."""
     rows = ", ".join(" ".join(opening.rows) for opening in one.openings)
-    return f"No letters: stamp or paint them on; openings up, from the left: {rows}."
+    return f"Openings up, from the left: {rows}"
 
 
 def off_at(asked: Rules, size: float) -> float:
@@ -599,24 +627,34 @@ def _cut_letters(
     wish: Point,
 ) -> tuple[Contour, ...]:  # fmt: skip
     """The first of some blocks of rows that can be cut through a part, one row under another or
-    each where it has room; none where letters are not cut. Refused where no block has room."""
+    each where it has room, well clear of the next; none where letters are not cut. Rows that are
+    nothing without each other come as one, with a line's end between them. Refused where no block
+    has room."""
     if way.letters != "stencil":
         return ()
     asked = way.rules
     high, stroke, bridge = _through(asked)
     for rows in blocks:
-        if not stencil.SIGNS.issuperset("".join(rows).upper()):
+        if not stencil.SIGNS.issuperset("".join(rows).replace("\n", "").upper()):
             continue
-        words = [stencil.word(row, high, stroke, bridge) for row in rows if row]
-        stacked = _stacked(words, max(0.5 * high, bridge))
-        for parts in ((stacked,), words):
+        gap = max(0.5 * high, bridge)
+        lines = [
+            [stencil.word(line, high, stroke, bridge) for line in row.split("\n")]
+            for row in rows if row
+        ]  # fmt: skip
+        words = [_stacked(row, gap) for row in lines]
+        loose = [line for row in lines for line in row]
+        follows = [i > 0 for row in lines for i in range(len(row))]
+        for parts, apart in (((_stacked(words, gap),), 0.0), (words, high), (loose, 0.0)):
             room = Room(outline, holes, border=max(asked.edge, asked.web), gap=asked.web)
-            found = list[Contour]()
-            for part in parts:
+            found, low = list[Contour](), math.inf
+            for i, part in enumerate(parts):
                 box = _around(part)
-                at = room.spot(box.width, box.height, wish)
-                if at is None:
-                    break
+                up = ((len(parts) - 1) / 2.0 - i) * (high + gap)
+                at = room.spot(box.width + apart, box.height, (wish[0], wish[1] + up), step=0.5)
+                if at is None or (parts is loose and follows[i] and at[1] + box.height > low):
+                    break  # no room, or it would be read before the line that it follows
+                low = at[1]
                 x, y = at[0] - (box.left + box.right) / 2.0, at[1] - (box.bottom + box.top) / 2.0
                 found += [contour.moved(x, y) for contour in part]
             else:
@@ -640,7 +678,7 @@ def _stacked(words: Sequence[tuple[Contour, ...]], gap: float) -> tuple[Contour,
     for contours in words:
         box = _around(contours)
         y -= box.top
-        found += [contour.moved(-box.width / 2.0, y) for contour in contours]
+        found += [contour.moved(-(box.left + box.right) / 2.0, y) for contour in contours]
         y += box.bottom - gap
     return tuple(found)
 
@@ -652,9 +690,9 @@ def _around(contours: Sequence[Contour]) -> Bounds:
     return box
 
 
-def _halved(mark: str) -> list[str]:
+def _halved(mark: str) -> str:
     """A revision in two rows, for a part that has no room for it in one."""
-    return [mark[: len(mark) // 2], mark[len(mark) // 2 :]]
+    return f"{mark[: len(mark) // 2]}\n{mark[len(mark) // 2 :]}"
 
 
 def _sound(name: str, part: Part, way: Way) -> Part:

@@ -293,7 +293,8 @@ def fine(mm: float, units: str = "in") -> str:
     >>> fine(44.03), fine(44.03, "mm")
     ('1.733 in', '44.03 mm')
     """
-    return f"{mm / MM_PER_INCH:.3f} in" if units == "in" else f"{mm:.2f} mm"
+    # to a millionth first: a half that was read back from a file is still a half
+    return f"{round(mm / MM_PER_INCH, 6):.3f} in" if units == "in" else f"{round(mm, 6):.2f} mm"
 
 
 def section(size: tuple[float, float]) -> str:

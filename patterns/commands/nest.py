@@ -254,7 +254,7 @@ def _rows(text: str, stock: str | None, faults: list[Fault]) -> list[_Row]:
 
 
 def _same(one: str, other: str) -> bool:
-    """Whether a stock is meant by what was said of it, as "1084" says 1084 1/4 x 1 in."""
+    """Whether a stock is meant by what was said of it, as "1084" says 1084, 1/4 x 1 in."""
     return " ".join(other.lower().split()) in " ".join(one.lower().split())
 
 

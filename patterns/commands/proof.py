@@ -165,7 +165,8 @@ def _made(
         files[f"{name}.svg"] = svg.write(pages.fitted(drawing, foot), drawing)
         every = proof.cuts(found, one.kerf, on_line=one.on_line)
         said.append(f"{found.name}: {proof.facts(found, every, one.rules, one.kerf, units)[1]}")
-        stopped += _wrong(found, proof.faults(every, units))
+        filed = one.rules is not None and one.rules.fitted
+        stopped += _wrong(found, [] if filed else proof.faults(every, units))
         if options.no_pdf:
             continue
         laid = pages.lay(drawing, foot, paper)
@@ -189,6 +190,8 @@ def _free(name: str, files: dict[str, bytes]) -> str:
 
 def _wrong(found: CutFile, faults: list[str]) -> list[str]:
     """What a smith must not send off, in words."""
+    from ..proof import counted
+
     open_cuts = sum(
         run.role in ("outside", "inside") and not run.contour.closed for run in found.runs
     )
@@ -196,7 +199,8 @@ def _wrong(found: CutFile, faults: list[str]) -> list[str]:
     if open_cuts:
         said.append(f"{found.name}: {open_cuts} to cut, not closed")
     if found.others:
-        said.append(f"{found.name}: {len(found.others)} things that no cutter should meet")
+        things = counted(len(found.others), "thing")
+        said.append(f"{found.name}: {things} that no cutter should meet")
     if not found.units:
         said.append(f"{found.name}: no unit declared; drawn as if in millimetres")
     return said

@@ -62,6 +62,14 @@ def test_the_line_stands_on_the_origin_as_high_as_asked_for() -> None:
     assert box == pytest.approx((0.0, 0.0, box[2], 30.0), abs=1e-6)
 
 
+@pytest.mark.parametrize("sign", SIGNS)
+def test_no_sign_stands_out_above_or_below_its_line(sign: str) -> None:
+    """The points of an N or W would, where their strokes meet at a slant."""
+    boxes = [c.bounds for c in stencil.word(sign, 12.0, 1.6, 1.5)]
+    assert min(box.bottom for box in boxes) >= -1e-9
+    assert max(box.top for box in boxes) <= 12.0 + 1e-9
+
+
 def test_letters_are_clockwise_as_holes_are() -> None:
     assert all(c.area < 0 for c in stencil.word("AB 3/8", 30.0, 2.0, 2.0))
 

@@ -13,7 +13,7 @@ from itertools import combinations, pairwise
 import pytest
 import shapely
 
-from patterns import blank, profiles, templates
+from patterns import blank, profiles, report, stencil, templates
 from patterns.blank import ForgePlan
 from patterns.contour import Contour
 from patterns.cut_check import check
@@ -224,6 +224,32 @@ def test_a_stencil_leaves_each_part_in_one_piece(name: str, by: str) -> None:
         assert isinstance(whole, shapely.Polygon)
         assert len(template.part.cuts) > len(plain[template.name].part.cuts) + 3
         assert not template.part.labels
+
+
+def test_plates_that_are_cut_through_are_told_apart() -> None:
+    """Drift plates differ by less than the cut may be off: each has letters of its own, and the
+    two halves of a revision stand in the order in which they are read."""
+    for name in ("belt-hatchet", "carpenters-axe"):
+        found = made(name, WAYS["waterjet 1/8 in"], "stencil", "drift-plate")
+        letters = {
+            tuple(sorted(round(abs(cut.area), 3) for cut in template.part.cuts[2:]))
+            for template in found.values()
+        }
+        assert len(letters) == len(found) == 3
+
+
+def test_a_revision_in_two_rows_is_read_from_its_first_half() -> None:
+    """Round the hole for the centre line it has no room as one block."""
+    (template,) = made("bow-tie-hatchet", WAYS["waterjet 1/8 in"], "stencil", "blank").values()
+    mark = report.revision(planned("bow-tie-hatchet").design)
+    outline, *holes = template.part.cuts
+    middle = (outline.bounds.bottom + outline.bounds.top) / 2.0
+    upper = [hole for hole in holes if hole.bounds.bottom > middle]
+    sizes = templates._through(WAYS["waterjet 1/8 in"])
+    for half, same in ((mark[:4], True), (mark[4:], False)):
+        areas = sorted(abs(letter.area) for letter in stencil.word(half, *sizes))
+        found = sorted(abs(hole.area) for hole in upper)
+        assert (found == pytest.approx(areas, abs=0.01)) is same
 
 
 # What is refused ---------------------------------------------------------------------------------
