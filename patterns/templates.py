@@ -397,7 +397,10 @@ def bit(plan: ForgePlan, way: Way) -> Iterator[Template]:
     found = plan.bit
     if found is None:
         return
-    scarf = "scarf both long sides, fold in the middle" if found.overlaid else "scarf this side"
+    scarf = ("scarf this side", "Scarf one long side.")
+    if found.overlaid:
+        scarf = ("scarf both long sides, fold in the middle",
+                 "Scarf both long sides; fold in the middle.")  # fmt: skip
     yield _of_stock(
         "bit", plan, way, found.cut_length, found.stock, plain(plan.design.bit.steel), scarf
     )
@@ -409,14 +412,16 @@ def plate(plan: ForgePlan, way: Way) -> Iterator[Template]:
     if found is None:
         return
     yield _of_stock(
-        "plate", plan, way, found.cut_length, found.stock, plain(plan.design.plate.steel), ""
+        "plate", plan, way, found.cut_length, found.stock, plain(plan.design.plate.steel), ("", "")
     )
 
 
 def _of_stock(
     name: str, plan: ForgePlan, way: Way, cut: float, stock: tuple[float, float], steel: str,
-    scarf: str,
+    scarf: tuple[str, str],
 ) -> Template:  # fmt: skip
+    """A blank of its own stock; ``scarf`` is lettered on it, or told where nothing is marked."""
+    lettered, told = scarf
     try:
         own = replace(way.rules, thickness=stock[0])  # a saw takes any bar
         if not way.rules.fitted:
@@ -428,8 +433,8 @@ def _of_stock(
     labels, marks = list[Label](), list[Stroke]()
     if way.letters == "mark" and own.marks:
         room = Room(outline, border=1.2, gap=1.0)
-        if scarf:
-            labels += room.first([([scarf], (3.0, SMALL, 1.8))], (cut / 2.0, stock[1]))
+        if lettered:
+            labels += room.first([([lettered], (3.0, SMALL, 1.8))], (cut / 2.0, stock[1]))
         arrow = _rolled(room, cut, stock[1])
         marks += arrow
         text = f"{steel}  {section(stock)}  {mark}"
@@ -441,6 +446,8 @@ def _of_stock(
     what = f"{steel} {section(stock)}"
     said = "The arrow lies along the direction of rolling." if marks else (
         "Its length lies along the direction of rolling.")  # fmt: skip
+    if told and not any(lettered in label.text for label in labels):
+        said += f" {told}"
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
     return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
@@ -527,38 +534,56 @@ def _gauges(
     name: str, title: str, found: Sequence[Gauge], way: Way, plan: ForgePlan,
     fit: float | None = None,
 ) -> Iterator[Template]:  # fmt: skip
-    """The gauges of one kind; refused where the cut may be off by more than what they try."""
+    """The gauges of one kind; those that cannot be made are refused together, after the others."""
+    faults = list[Fault]()
     for number, one in enumerate(found, 1):
-        named = f"{name}-{number}" if len(found) > 1 else name
-        sizes = [o.figure for o in one.openings if o.kind != "angle"]
-        if not one.openings:
-            box = one.cuts[-1].bounds
-            sizes = [max(box.width, box.height)]
-        off = max((off_at(way.rules, size) for size in sizes), default=0.0)
-        if fit is not None and not way.rules.fitted and off > fit + NO_ODDS:
-            raise BadInputError(
-                [Fault(named, f"cut true to {fine(off, way.units)} by {way.sheet}",
-                       f"true to {fine(fit, way.units)}: that is what it tries",
-                       "have it cut by a finer process or in thinner sheet, or file one by hand "
-                       "to the printed gauge")]
-            )  # fmt: skip
-        part: Part = one
-        if way.letters != "mark":
-            part = Part(one.name, one.cuts, (), ())
-        if way.letters == "stencil" and not one.openings:
-            box = one.cuts[0].bounds
-            mark, titled = report.revision(plan.design), one.name.replace(",", "")
-            letters = _cut_letters(
-                named, way, one.cuts[0], one.cuts[1:],
-                [[titled, mark], [mark], [titled], _halved(mark), [str(number)]],
-                ((box.left + box.right) / 2.0, box.bottom),
-            )  # fmt: skip
-            part = replace(part, cuts=(*part.cuts, *letters))
-        said = one.use[:1].upper() + one.use[1:]
-        if way.letters == "none":
-            said = " ".join(part for part in (_from_left(one), said) if part)
-        said_of = title if len(found) < 2 else f"{title} {number}"
-        yield _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
+        try:
+            made = _gauge(name, title, one, number if len(found) > 1 else 0, way, plan, fit)
+        except BadInputError as error:
+            faults += error.faults
+        else:
+            yield made
+    if faults:
+        raise BadInputError(faults)
+
+
+def _gauge(
+    name: str, title: str, one: Gauge, number: int, way: Way, plan: ForgePlan, fit: float | None
+) -> Template:  # fmt: skip
+    """A gauge, ``number`` of its kind or 0 if it is the only one; refused where the cut may be off
+    by more than what it tries."""
+    named = f"{name}-{number}" if number else name
+    sizes = [o.figure for o in one.openings if o.kind != "angle"]
+    if not one.openings:
+        box = one.cuts[-1].bounds
+        sizes = [max(box.width, box.height)]
+    off = max((off_at(way.rules, size) for size in sizes), default=0.0)
+    if fit is not None and not way.rules.fitted and off > fit + NO_ODDS:
+        raise BadInputError(
+            [Fault(named, f"cut true to {fine(off, way.units)} by {way.sheet}",
+                   f"true to {fine(fit, way.units)}: that is what it tries",
+                   "have it cut by a finer process or in thinner sheet, or file one by hand "
+                   "to the printed gauge")]
+        )  # fmt: skip
+    part: Part = one
+    if way.letters != "mark":
+        part = Part(one.name, one.cuts, (), ())
+    if way.letters == "stencil" and not one.openings:
+        box = one.cuts[0].bounds
+        mark, titled = report.revision(plan.design), one.name.replace(",", "")
+        letters = _cut_letters(
+            named, way, one.cuts[0], one.cuts[1:],
+            [[titled, mark], [mark], [titled], _halved(mark), [str(number or 1)]],
+            ((box.left + box.right) / 2.0, box.bottom),
+        )  # fmt: skip
+        part = replace(part, cuts=(*part.cuts, *letters))
+    said = one.use[:1].upper() + one.use[1:]
+    if not part.marks:
+        said = said.removesuffix(f" {gauge.THIN_LINE}")
+    if way.letters == "none":
+        said = " ".join(part for part in (_from_left(one), said) if part)
+    said_of = f"{title} {number}" if number else title
+    return _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
 
 
 def _from_left(one: Gauge) -> str:
