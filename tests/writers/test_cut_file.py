@@ -189,6 +189,18 @@ def test_a_circle_and_its_role_by_nesting(tmp_path: Path) -> None:
     assert found[0].contour.area == pytest.approx(math.pi * 12.7**2)
 
 
+def test_an_outline_drawn_twice_makes_no_part_of_a_hole(tmp_path: Path) -> None:
+    doc = document()
+    corners = [(0, 0), (100, 0), (100, 60), (0, 60)]
+    for start in (0, 2):
+        points = corners[start:] + corners[:start]
+        doc.modelspace().add_lwpolyline(points, close=True, dxfattribs={"layer": "CUT"})
+    doc.modelspace().add_circle((20, 30), 5, dxfattribs={"layer": "CUT"})
+    file = read(saved(doc, tmp_path))
+    assert [run.role for run in file.runs] == ["outside", "outside", "inside"]
+    assert [finding.name for finding in check(file).findings] == ["twice"]
+
+
 def test_roles_by_layers_of_their_own(tmp_path: Path) -> None:
     doc = document()
     for layer in ("OUT", "IN", "PEN", "CUT"):
@@ -501,6 +513,7 @@ def test_bad_files_are_named(what: str, tmp_path: Path) -> None:
         read(file)
     (fault,) = caught.value.faults
     assert says in fault.given
+    assert "given" not in fault.given  # a fault within a fault
     assert fault.field == str(file)
     assert fault.allowed
     assert fault.change
