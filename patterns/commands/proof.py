@@ -196,7 +196,11 @@ def _wrong(found: CutFile, faults: list[str]) -> list[str]:
     if open_cuts:
         said.append(f"{found.name}: {open_cuts} to cut, not closed")
     if found.others:
-        said.append(f"{found.name}: {len(found.others)} things that no cutter should meet")
+        count = len(found.others)
+        things = "thing" if count == 1 else "things"
+        said.append(
+            f"{found.name}: {count} {things} that no cutter should meet; see: eyewrap check"
+        )
     if not found.units:
         said.append(f"{found.name}: no unit declared; drawn as if in millimetres")
     return said
