@@ -427,6 +427,28 @@ def test_what_no_cutter_should_meet_is_named_and_nothing_else(what: str, tmp_pat
     assert [each.name for each in found.findings] == [name]
 
 
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("raised", lambda plate: plate.dxf.set("elevation", 5)),
+        ("thick", lambda plate: plate.dxf.set("thickness", 2)),
+        ("hidden", lambda plate: plate.dxf.set("invisible", 1)),
+        ("turned", lambda plate: plate.dxf.set("extrusion", (0, 0, -1))),
+    ],
+)
+def test_an_outline_at_fault_is_told_and_not_what_hangs_on_it(
+    name: str, change: Callable[[Any], None], tmp_path: Path
+) -> None:
+    """The mark and the hole stand in no part only because the outline is at fault."""
+    doc, layer = document(), {"layer": "CUT"}
+    space = doc.modelspace()
+    change(space.add_lwpolyline([(0, 0), (90, 0), (90, 60), (0, 60)], close=True, dxfattribs=layer))
+    space.add_circle((20, 30), 5, dxfattribs=layer)
+    space.add_line((40, 30), (80, 30), dxfattribs={"layer": "MARK"})
+    found = check(read(saved(doc, tmp_path)), rules("laser", 1.5))
+    assert [each.name for each in found.findings] == [name]
+
+
 def _code(code: int) -> bytes:
     doc = document(units=code)
     plate(doc)
