@@ -169,6 +169,15 @@ _BY_WHY = {
 }  # fmt: skip
 
 
+_HANGING = ("nothing to cut", "hole outside", "mark off the part", "part too small")
+"""What may only be so because an outline is none yet: told once that is mended."""
+
+
+def _may_be_an_edge(other: Other) -> bool:
+    """Whether it may be the outline of a part, were it drawn as it should be."""
+    return other.why not in ("", "paper") or other.kind in ("SPLINE", "ELLIPSE", "INSERT")
+
+
 @dataclass(frozen=True)
 class Finding:
     """One kind of finding with every place [mm] where it was met.
@@ -255,6 +264,8 @@ def check(found: CutFile, rules: Rules | None = None, kerf: float = 0.0) -> Chec
     findings = [*_file(found), *_others(found.others), *faults(found.runs, rules, kerf)]
     if not any(run.role in ("outside", "inside", "") for run in found.runs):
         findings.append(Finding("nothing to cut"))
+    if any(_may_be_an_edge(other) for other in found.others):
+        findings = [each for each in findings if each.name not in _HANGING]
     order = list(KINDS)
     findings.sort(key=lambda each: (each.severity != "fault", order.index(each.name)))
     return Checked(found, rules, tuple(findings), figures(found.runs, rules))

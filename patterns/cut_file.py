@@ -171,6 +171,8 @@ def _bytes(path: Path) -> bytes:
                 blocks.append(block)
                 if found > 2 * MOST_ENTITIES or len(blocks) * _BLOCK > 2 * MOST_BYTES:
                     break
+    except BadInputError:
+        raise
     except (OSError, ValueError) as error:  # ValueError: a name that no file system takes
         reason = getattr(error, "strerror", None) or str(error)
         raise _fault(path, reason, f"{what} that can be read", "name another") from None
@@ -684,16 +686,34 @@ def nesting(contours: Sequence[Contour]) -> list[int]:
     if not rings:
         return depths
     areas = np.array([abs(contours[number].area) for number in numbers])
+    once = ~_repeated(shapely.bounds(rings), areas)
     inner = shapely.point_on_surface(rings)
     outer, within = shapely.STRtree(inner).query(rings, predicate="contains")
-    for one in within[areas[outer] > areas[within] * (1.0 + 1e-6)]:
+    for one in within[once[outer] & (areas[outer] > areas[within] * (1.0 + 1e-6))]:
         depths[numbers[one]] += 1
     # an open run belongs where it begins
     loose = [number for number, contour in enumerate(contours) if not contour.closed]
     if not loose:
         return depths
     starts = shapely.points([contours[number].vertices[0][:2] for number in loose])
-    _, held = shapely.STRtree(starts).query(rings, predicate="contains")
-    for one in held:
+    outer, held = shapely.STRtree(starts).query(rings, predicate="contains")
+    for one in held[once[outer]]:
         depths[loose[one]] += 1
     return depths
+
+
+def _repeated(boxes: Any, areas: Any) -> Any:
+    """Which rings are an earlier one drawn again: a thing that is there twice holds no deeper."""
+    import numpy as np
+    import shapely
+
+    corners = shapely.points(boxes[:, :2])
+    one, other = shapely.STRtree(corners).query(corners, predicate="dwithin", distance=JOINED)
+    alike = (
+        (one < other)
+        & (np.abs(boxes[one] - boxes[other]).max(axis=1, initial=0.0) <= JOINED)
+        & (np.abs(areas[one] - areas[other]) <= 1e-3 * areas[one])
+    )
+    found = np.zeros(len(areas), dtype=bool)
+    found[other[alike]] = True
+    return found

@@ -63,6 +63,8 @@ SHALLOW, DEEP, BROAD = 6.0, 25.0, 34.0
 TOLERANCE = WALL / 2.0
 """What a strap may be thicker or thinner by [mm]: half of the slip that the straps' sheet reckons
 with, 1/64 in."""
+THIN_LINE = "Thin line: as finished."
+"""What the use of a half's template says of the line that is marked on it."""
 WEB = 6.0
 """Least width of card between two slots, and between a slot and the card's end [mm]."""
 DEEPEST = 60.0
@@ -809,7 +811,7 @@ def _half_use(plan: ForgePlan, units: str) -> str:
         bit = " In front it ends where the ground blade is all bit."
     return (
         f"{said}; {over}then it is {thick}, more towards the shoulder.{bit}"
-        f"{' Thin line: as finished.' if trim else ''}"
+        f"{f' {THIN_LINE}' if trim else ''}"
     )
 
 

@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from .contour import Bounds, Contour, Point, Vertex
+from .contour import SAGITTA, Bounds, Contour, Point, Vertex
 from .cut_file import CutFile, Run
 from .drawing import Drawing, Purpose, Stroke
 from .lettering import plain, width
@@ -91,7 +91,7 @@ def _ordered(runs: Sequence[Run]) -> list[Run]:
     import shapely
 
     closed = [run for run in runs if run.contour.closed and run.role in ("outside", "inside")]
-    areas = [shapely.Polygon(run.contour.points()) for run in closed]
+    areas = [_area(run.contour) for run in closed]
     firsts = [shapely.Point(run.contour.vertices[0][:2]) for run in closed]
     tree = shapely.STRtree(areas)
     within: dict[int | None, list[int]] = defaultdict(list)
@@ -109,6 +109,15 @@ def _ordered(runs: Sequence[Run]) -> list[Run]:
             yield closed[i]
 
     return list(after(None))
+
+
+def _area(contour: Contour, sagitta: float = SAGITTA) -> Any:
+    """What a closed contour holds, as shapely's area: empty if it is a mere point or line, and
+    sound even if it crosses itself."""
+    import shapely
+
+    points = contour.points(sagitta)
+    return shapely.make_valid(shapely.Polygon(points if len(points) > 2 else None))
 
 
 def _cut(run: Run, number: int, kerf: float, on_line: bool) -> Cut:
@@ -362,7 +371,7 @@ def _numbered(board: Board, every: Sequence[Cut]) -> None:
 
     lines = [_line(stroke.contour) for stroke in board.strokes]
     tree = shapely.STRtree(lines)
-    shapes = {cut.number: shapely.Polygon(cut.run.contour.points(0.05)) for cut in every}
+    shapes = {cut.number: _area(cut.run.contour, 0.05) for cut in every}
     areas = list(shapes.values())
     others = shapely.STRtree(areas)
     taken: list[Any] = []

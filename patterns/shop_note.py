@@ -16,9 +16,10 @@ _WIDE = 96
 
 def note(
     head: str, revision: str, templates: Sequence[Template], names: Sequence[str], way: Way,
-    style: Style,
+    style: Style, kerfs: Sequence[float],
 ) -> list[str]:  # fmt: skip
-    """The lines of the note; ``names`` are the files of the templates."""
+    """The lines of the note; ``names`` are the files of the templates, and ``kerfs`` [mm] what
+    their contours allow for: another than the style's where the stock is of another thickness."""
     asked, units = way.rules, way.units
     process = find(asked.process)
     assert process is not None
@@ -34,13 +35,15 @@ def note(
         ("True to", _true_to(way)),
     ]  # fmt: skip
     lines = [*_rows(rows), "", "Parts, one of each"]
-    for template, name in zip(templates, names, strict=True):
+    for template, name, kerf in zip(templates, names, kerfs, strict=True):
         box = template.part.cuts[0].bounds
         size = f"{fine(box.width, units)} x {fine(box.height, units)}"
         lines.append(f"  {name}")
         told = [template.title, f"{size} over all, of {template.stock}"]
         if template.along:
             told.append("Keep its length along the direction in which the stock was rolled")
+        if kerf != style.kerf:
+            told.append(f"Its contours allow for a kerf of {fine(kerf, units)}, as in that stock")
         for text in (". ".join(told) + ".", template.said):
             lines += [f"      {line}" for line in wrap(text, _WIDE - 6, break_on_hyphens=False)]
     lines += ["", "Cautions"]

@@ -152,13 +152,14 @@ def templates(plan: ForgePlan, way: Way, names: Collection[str] | None = None) -
     """The parts that are named, of :data:`NAMES`; the usual ones if none are.
 
     A part that the head has no use for, as a bit where there is none, is left out without a word.
-    Of several parts of one name all are made, or none.
+    Of several parts of one name those are made that can be.
     """
     made, refused = list[Template](), dict[str, tuple[Fault, ...]]()
     wanted = USUAL if names is None else names
     for name in [name for name in NAMES if name in wanted]:
         try:
-            made += tuple(MAKERS[name](plan, way))  # all of a kind, or none
+            for template in MAKERS[name](plan, way):
+                made.append(template)
         except BadInputError as error:
             refused[name] = error.faults
     return Templates(tuple(made), refused)
@@ -409,7 +410,10 @@ def bit(plan: ForgePlan, way: Way) -> Iterator[Template]:
     found = plan.bit
     if found is None:
         return
-    scarf = "scarf both long sides, fold in the middle" if found.overlaid else "scarf this side"
+    scarf = ("scarf this side", "Scarf one long side.")
+    if found.overlaid:
+        scarf = ("scarf both long sides, fold in the middle",
+                 "Scarf both long sides; fold in the middle.")  # fmt: skip
     yield _of_stock(
         "bit", plan, way, found.cut_length, found.stock, plain(plan.design.bit.steel), scarf
     )
@@ -421,14 +425,16 @@ def plate(plan: ForgePlan, way: Way) -> Iterator[Template]:
     if found is None:
         return
     yield _of_stock(
-        "plate", plan, way, found.cut_length, found.stock, plain(plan.design.plate.steel), ""
+        "plate", plan, way, found.cut_length, found.stock, plain(plan.design.plate.steel), ("", "")
     )
 
 
 def _of_stock(
     name: str, plan: ForgePlan, way: Way, cut: float, stock: tuple[float, float], steel: str,
-    scarf: str,
+    scarf: tuple[str, str],
 ) -> Template:  # fmt: skip
+    """A blank of its own stock; ``scarf`` is lettered on it, or told where nothing is marked."""
+    lettered, told = scarf
     try:
         own = replace(way.rules, thickness=stock[0])  # a saw takes any bar
         if not way.rules.fitted:
@@ -440,8 +446,8 @@ def _of_stock(
     labels, marks = list[Label](), list[Stroke]()
     if way.letters == "mark" and own.marks:
         room = Room(outline, border=1.2, gap=1.0)
-        if scarf:
-            labels += room.first([([scarf], (3.0, SMALL, 1.8))], (cut / 2.0, stock[1]))
+        if lettered:
+            labels += room.first([([lettered], (3.0, SMALL, 1.8))], (cut / 2.0, stock[1]))
         arrow = _rolled(room, cut, stock[1])
         marks += arrow
         text = f"{steel}  {section(stock)}  {mark}"
@@ -454,9 +460,8 @@ def _of_stock(
     what = f"{steel}, {section(stock)}"
     said = "The arrow lies along the direction of rolling." if marks else (
         "Its length lies along the direction of rolling.")  # fmt: skip
-    if scarf and not labels:
-        either = "the scarf goes on either long side" if "this" in scarf else scarf
-        said = f"No letters: {either}. {said}"
+    if told and not any(lettered in label.text for label in labels):
+        said += f" {told}"
     part = _sound(name, Part(name.upper(), (outline,), tuple(marks), tuple(labels)),
                   replace(way, rules=own))  # fmt: skip
     return Template(name, f"{name.title()} of {_name(plan)}", part, what, stock[0], True, said,
@@ -543,44 +548,61 @@ def _gauges(
     name: str, title: str, found: Sequence[Gauge], way: Way, plan: ForgePlan,
     fit: float | None = None,
 ) -> Iterator[Template]:  # fmt: skip
-    """The gauges of one kind; refused where the cut may be off by more than what they try."""
+    """The gauges of one kind; those that cannot be made are refused together, after the others."""
+    faults = list[Fault]()
     for number, one in enumerate(found, 1):
-        named = f"{name}-{number}" if len(found) > 1 else name
-        sizes = [o.figure for o in one.openings if o.kind != "angle"]
-        if not one.openings:
-            box = one.cuts[-1].bounds
-            sizes = [max(box.width, box.height)]
-        off = max((off_at(way.rules, size) for size in sizes), default=0.0)
-        if fit is not None and not way.rules.fitted and off > fit + NO_ODDS:
-            raise BadInputError(
-                [Fault(named, f"cut true to {fine(off, way.units)} by {way.sheet}",
-                       f"true to {fine(fit, way.units)}: that is what it tries",
-                       "have it cut by a finer process or in thinner sheet, or file one by hand "
-                       "to the printed gauge")]
-            )  # fmt: skip
-        part: Part = one
-        if way.letters != "mark":
-            part = Part(one.name, one.cuts, (), ())
-        if way.letters == "stencil" and not one.openings:
-            box = one.cuts[0].bounds
-            under = one.cuts[1].bounds.bottom if one.cuts[1:] else box.top
-            mark, titled = report.revision(plan.design), one.name.replace(",", "")
-            rest = [[mark], [titled], [_halved(mark)]]
-            if len(found) > 1:  # told apart by their numbers, if by nothing else
-                rest = [[str(number), mark], [titled], [str(number)]]
-            letters = _cut_letters(
-                named, way, one.cuts[0], one.cuts[1:],
-                [[titled, mark], *rest],
-                ((box.left + box.right) / 2.0, (box.bottom + under) / 2.0),
-            )  # fmt: skip
-            part = replace(part, cuts=(*part.cuts, *letters))
-        said = one.use[:1].upper() + one.use[1:]
-        if way.letters == "none":
-            said = " ".join(part for part in (_from_left(one), said) if part)
-        elif way.letters == "stencil" and one.openings:
-            said = f"{_rows_of(one)}. {said}"
-        said_of = title if len(found) < 2 else f"{title} {number}"
-        yield _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
+        try:
+            made = _gauge(name, title, one, number if len(found) > 1 else 0, way, plan, fit)
+        except BadInputError as error:
+            faults += error.faults
+        else:
+            yield made
+    if faults:
+        raise BadInputError(faults)
+
+
+def _gauge(
+    name: str, title: str, one: Gauge, number: int, way: Way, plan: ForgePlan, fit: float | None
+) -> Template:  # fmt: skip
+    """A gauge, ``number`` of its kind or 0 if it is the only one; refused where the cut may be off
+    by more than what it tries."""
+    named = f"{name}-{number}" if number else name
+    sizes = [o.figure for o in one.openings if o.kind != "angle"]
+    if not one.openings:
+        box = one.cuts[-1].bounds
+        sizes = [max(box.width, box.height)]
+    off = max((off_at(way.rules, size) for size in sizes), default=0.0)
+    if fit is not None and not way.rules.fitted and off > fit + NO_ODDS:
+        raise BadInputError(
+            [Fault(named, f"cut true to {fine(off, way.units)} by {way.sheet}",
+                   f"true to {fine(fit, way.units)}: that is what it tries",
+                   "have it cut by a finer process or in thinner sheet, or file one by hand "
+                   "to the printed gauge")]
+        )  # fmt: skip
+    part: Part = one
+    if way.letters != "mark":
+        part = Part(one.name, one.cuts, (), ())
+    if way.letters == "stencil" and not one.openings:
+        box = one.cuts[0].bounds
+        under = one.cuts[1].bounds.bottom if one.cuts[1:] else box.top
+        mark, titled = report.revision(plan.design), one.name.replace(",", "")
+        rest = [[mark], [titled], [_halved(mark)]]
+        if number:  # told apart by their numbers, if by nothing else
+            rest = [[str(number), mark], [titled], [str(number)]]
+        letters = _cut_letters(
+            named, way, one.cuts[0], one.cuts[1:], [[titled, mark], *rest],
+            ((box.left + box.right) / 2.0, (box.bottom + under) / 2.0),
+        )  # fmt: skip
+        part = replace(part, cuts=(*part.cuts, *letters))
+    said = one.use[:1].upper() + one.use[1:]
+    if not part.marks:
+        said = said.removesuffix(f" {gauge.THIN_LINE}")
+    if way.letters == "none":
+        said = " ".join(part for part in (_from_left(one), said) if part)
+    elif way.letters == "stencil" and one.openings:
+        said = f"{_rows_of(one)}. {said}"
+    said_of = f"{title} {number}" if number else title
+    return _sheet(named, f"{said_of} of {_name(plan)}", _sound(named, part, way), way, said)
 
 
 def _from_left(one: Gauge) -> str:

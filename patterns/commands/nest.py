@@ -34,6 +34,7 @@ from .common import (
 )
 
 if TYPE_CHECKING:
+    from ..cut_file import CutFile
     from ..cut_set import Listed
     from ..layers import Layers
     from ..nest import Nest, Stock, Wanted
@@ -123,7 +124,7 @@ def _nest(options: argparse.Namespace) -> int:
     spacing, margin = _apart(options, rules, units, faults)
     on = layers or (rows[0].file.layers if rows else OWN)
     style = style_of(options, units, rules, on, faults)
-    wanted = _wanted(rows, turns, layers, faults)
+    wanted = _wanted(rows, turns, layers, units, faults)
     plate = None if size is None or margin is None else _plate(size, margin, bar)
     if plate is not None and min(plate.room) <= 0.0:
         faults.append(Fault("--margin", options.margin or "what the process asks for",
@@ -377,8 +378,19 @@ def _seconds(text: str | None, faults: list[Fault]) -> float | None:
     return None
 
 
+def _unfit(shown: str, file: CutFile, units: str) -> list[Fault]:
+    """What is wrong with a file itself: a nest would leave it out, or hand it on."""
+    from ..cut_check import check
+
+    return [
+        Fault(shown, finding.words(units), "a file that is fit to cut", finding.change)
+        for finding in check(file).findings
+        if finding.severity == "fault" and finding.name not in ("no unit", "nothing to cut")
+    ]
+
+
 def _wanted(
-    rows: list[_Row], turns: str, layers: Layers | None, faults: list[Fault]
+    rows: list[_Row], turns: str, layers: Layers | None, units: str, faults: list[Fault]
 ) -> list[Wanted]:  # fmt: skip
     """The parts of all files; a file that is named twice counts twice."""
     from ..cut_file import read
@@ -399,6 +411,8 @@ def _wanted(
                 Fault(shown, "contours with lead-ins, or moved for the kerf", "nominal contours",
                       "write the set without them, and nest that")
             )  # fmt: skip
+        else:
+            faults += _unfit(shown, file, units)
         if not file.units:
             faults.append(Fault(shown, "no units", "in or mm, told by the file",
                                 "see: eyewrap check"))  # fmt: skip

@@ -200,7 +200,7 @@ def _wrong(found: CutFile, faults: list[str]) -> list[str]:
         said.append(f"{found.name}: {open_cuts} to cut, not closed")
     if found.others:
         things = counted(len(found.others), "thing")
-        said.append(f"{found.name}: {things} that no cutter should meet")
+        said.append(f"{found.name}: {things} that no cutter should meet; see: eyewrap check")
     if not found.units:
         said.append(f"{found.name}: no unit declared; drawn as if in millimetres")
     return said

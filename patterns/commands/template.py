@@ -7,6 +7,7 @@ import difflib
 import os
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -32,7 +33,9 @@ from .common import (
 )
 
 if TYPE_CHECKING:
+    from ..processes import Rules
     from ..templates import Template
+    from ..to_cut import Style
 
 EXAMPLES = """\
 examples:
@@ -102,15 +105,18 @@ def _template(options: argparse.Namespace) -> int:
     found = templates(forge, way, names)
     files: dict[str, bytes] = {}
     made: list[Template] = []
+    kerfs: list[float] = []
     left = [str(fault) for faults in found.refused.values() for fault in faults]
     for template in found.made:
-        name = file_name(template.name, units, style)
+        own = _own_style(style, template, rules, options)
+        name = file_name(template.name, units, own)
         try:
-            files[name] = dxf.write(template.drawing(), units, style)
+            files[name] = dxf.write(template.drawing(), units, own)
         except NotFitToCutError as error:
             left.append(str(error))
             continue
         made.append(template)
+        kerfs.append(own.kerf)
     if not files:
         if not left:
             left = ["This head has none of the parts that were named."]
@@ -122,12 +128,12 @@ def _template(options: argparse.Namespace) -> int:
     items = [
         cut_set.Item(
             name, one.title, 1, "" if one.sawn else rules.process, one.thickness, one.stock,
-            one.along, style.kerf,
+            one.along, kerf,
         )
-        for name, one in zip(files, made, strict=True)
+        for name, one, kerf in zip(files, made, kerfs, strict=True)
     ]  # fmt: skip
     head = profile.design.name
-    lines = shop_note.note(head, revision, made, list(files), way, style)
+    lines = shop_note.note(head, revision, made, list(files), way, style, kerfs)
     listed = list(files)
     files[cut_set.NAME] = cut_set.as_json(
         cut_set.CutSet(head, revision, tuple(items), style.layers)
@@ -144,6 +150,20 @@ def _template(options: argparse.Namespace) -> int:
         print(f"\nNot made: {message}" if not message.startswith("Of an") else f"\n{message}",
               file=sys.stderr)  # fmt: skip
     return STOPPED if found.refused or len(made) < len(found.made) else DONE
+
+
+def _own_style(
+    style: Style, template: Template, rules: Rules, options: argparse.Namespace
+) -> Style:  # fmt: skip
+    """The style of a part: kerf and usual lead go with the thickness of its own stock."""
+    from .. import processes
+
+    if template.sawn or template.thickness == rules.thickness:
+        return style
+    given = rules.kerf if options.kerf is not None else None
+    own = processes.rules(rules.process, template.thickness, kerf=given)
+    return replace(style, kerf=own.kerf if style.kerf else 0.0,
+                   lead=own.lead if options.lead == "" else style.lead)  # fmt: skip
 
 
 def _say(made: Sequence[Template], names: Sequence[str], folder: Path, units: str) -> None:

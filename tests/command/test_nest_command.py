@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from pathlib import Path
 
+import ezdxf
 import pyogrio
 import pytest
 import shapely
@@ -328,3 +329,47 @@ def test_a_stock_may_be_said_in_short(parts: Path, tmp_path: Path) -> None:
     none = run("nest", parts, "--stock", "brass", *GOOD, "--to", tmp_path / "to")
     assert none.code == 2
     assert "sheet steel; 1084 bar" in none.err
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "says"),
+    [
+        ("spline", "spline"),
+        ("text", "text"),
+        ("block", "block"),
+        ("frozen", "frozen"),
+        ("raised", "above or below"),
+        ("unknown", "no known use: 0"),
+        ("twice", "twice"),
+    ],
+)
+def test_nothing_of_a_file_is_left_out_without_a_word(
+    spoilt: str, says: str, tmp_path: Path
+) -> None:
+    doc = ezdxf.new("R2000", units=4)
+    space, layer = doc.modelspace(), {"layer": "CUT"}
+    doc.layers.add("CUT")
+    plate = space.add_lwpolyline([(0, 0), (60, 0), (60, 40), (0, 40)], close=True, dxfattribs=layer)
+    space.add_circle((20, 20), 8, dxfattribs=layer)
+    if spoilt == "spline":
+        space.add_spline([(40, 10), (50, 20), (40, 30)], dxfattribs=layer)
+    elif spoilt == "text":
+        space.add_text("TOP", height=5, dxfattribs=layer)
+    elif spoilt == "block":
+        doc.blocks.new("HOLE").add_circle((0, 0), 4, dxfattribs=layer)
+        space.add_blockref("HOLE", (45, 20))
+    elif spoilt == "frozen":
+        doc.layers.add("SLOT").freeze()
+        space.add_circle((45, 20), 4, dxfattribs={"layer": "SLOT"})
+    elif spoilt == "raised":
+        plate.dxf.elevation = 5
+    elif spoilt == "unknown":
+        space.add_circle((45, 20), 4, dxfattribs={"layer": "0"})
+    else:
+        space.add_circle((20, 20), 8, dxfattribs=layer)
+    file, to = tmp_path / "plate.dxf", tmp_path / "nested"
+    doc.saveas(file)
+    done = run("nest", file, *GOOD, "--to", to)
+    assert done.code == 2, done.text
+    assert says in done.err
+    assert not to.exists()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import ezdxf
 import pypdfium2
 import pytest
 from running import everything, run
@@ -174,3 +175,19 @@ def test_a_file_with_nothing_in_it(tmp_path: Path) -> None:
     done = run("proof", tmp_path / "empty-mm.dxf", "--kerf", "1 mm")
     assert done.code == 2
     assert "nothing to cut or to mark" in done.err
+
+
+def test_contours_that_hold_nothing_or_cross_themselves_are_drawn_and_told(tmp_path: Path) -> None:
+    doc = ezdxf.new("R2000", units=4)
+    space, layer = doc.modelspace(), {"layer": "CUT"}
+    space.add_lwpolyline([(0, 0), (80, 0), (80, 50), (0, 50)], close=True, dxfattribs=layer)
+    space.add_circle((20, 20), 0, dxfattribs=layer)
+    space.add_lwpolyline([(40, 10), (70, 10)], close=True, dxfattribs=layer)
+    space.add_lwpolyline([(30, 20), (70, 40), (70, 20), (30, 40)], close=True, dxfattribs=layer)
+    space.add_circle((60, 30), 2, dxfattribs=layer)
+    path = tmp_path / "plate.dxf"
+    doc.saveas(path)
+    done = run("proof", path, "--kerf", "1 mm", "--to", tmp_path)
+    assert done.code == 1, done.text
+    assert done.err.count("cannot be made") == 3
+    assert (tmp_path / "plate-proof.svg").exists()

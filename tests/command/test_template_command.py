@@ -216,3 +216,30 @@ def test_what_is_no_list_is_told(text: str, tmp_path: Path) -> None:
         cut_set.load(tmp_path)
     with pytest.raises(BadInputError):
         cut_set.load(tmp_path / "none")
+
+
+def test_the_offset_goes_with_the_thickness_of_each_parts_own_stock(tmp_path: Path) -> None:
+    """The bit of 5 x 30 mm beside sheet of 10 ga: the kerf is reckoned by hand from the guide's
+    1.5 mm in 3 mm to 3.5 mm in 40 mm (a part maker's table of suggestions)."""
+    to = tmp_path / "set"
+    done = run("template", "carving-axe", "--process", "plasma", "--thickness", "10 ga", "--parts",
+               "blank,bit", "--offset", "--to", to)  # fmt: skip
+    assert done.code == 0, done.text
+    for item in cut_set.load(to).items:
+        kerf = 1.5 + 2.0 * (item.thickness - 3.0) / 37.0
+        assert item.kerf == pytest.approx(kerf), item.file
+        assert f"-kerf-{kerf / 25.4:.3f}-" in item.file
+        _, bottom, _, top = largest(to / item.file).bounds
+        if item.along:  # the stock is 5 x 30 mm
+            assert item.thickness == 5.0
+            assert (top - bottom) * 25.4 == pytest.approx(30.0 + kerf, abs=1e-3)
+    note = " ".join((to / "for-the-cutter.txt").read_text().split())
+    assert "Its contours allow for a kerf of 0.063 in, as in that stock" in note
+
+
+def test_a_kerf_of_ones_own_goes_for_all_stock(tmp_path: Path) -> None:
+    to = tmp_path / "set"
+    done = run("template", "carving-axe", "--process", "plasma", "--thickness", "10 ga", "--parts",
+               "blank,bit", "--offset", "--kerf", "1.2 mm", "--to", to)  # fmt: skip
+    assert done.code == 0, done.text
+    assert {item.kerf for item in cut_set.load(to).items} == {1.2}

@@ -295,3 +295,32 @@ def test_a_part_that_breaks_a_rule_is_refused_whatever_the_rule() -> None:
     found = templates.templates(planned("belt-hatchet"), Way(asked, "none", "in"), ["blank"])
     assert not found.made
     assert found.refused
+
+
+def test_of_several_plates_none_goes_without_a_word() -> None:
+    """One that has no room for letters takes none of the others with it."""
+    way = way_of(rules("waterjet", 6.35), "stencil", "in")
+    found = templates.templates(planned("camp-axe"), way, ["drift-plate"])
+    names = [template.name for template in found.made]
+    refused = [fault.field.split(",")[0] for fault in found.refused]
+    assert names
+    assert refused
+    numbers = sorted(int(name.rsplit("-", 1)[1]) for name in (*names, *refused))
+    assert numbers == list(range(1, len(numbers) + 1))
+    marked = templates.templates(planned("camp-axe"), way_of(WAYS["laser 16 ga"], None, "in"),
+                                 ["drift-plate"])  # fmt: skip
+    assert len(numbers) == len(marked.made)
+
+
+def test_what_is_not_marked_is_told() -> None:
+    """By plasma there is neither the thin line of a half nor the word on the scarf's side."""
+    marked = made("belt-hatchet", WAYS["laser 16 ga"], None, "half", "bit")
+    assert "Thin line: as finished." in marked["half"].said
+    assert "scarf this side" in [label.text for label in marked["bit"].part.labels]
+    assert "Scarf" not in marked["bit"].said
+    bare = made("belt-hatchet", WAYS["plasma 14 ga"], None, "half", "bit")
+    assert not bare["half"].part.marks
+    assert "Thin line" not in bare["half"].said
+    assert bare["bit"].said.endswith("Scarf one long side.")
+    folded = made("trade-hatchet", WAYS["plasma 14 ga"], None, "bit")
+    assert folded["bit"].said.endswith("Scarf both long sides; fold in the middle.")

@@ -189,6 +189,18 @@ def test_a_circle_and_its_role_by_nesting(tmp_path: Path) -> None:
     assert found[0].contour.area == pytest.approx(math.pi * 12.7**2)
 
 
+def test_an_outline_drawn_twice_makes_no_part_of_a_hole(tmp_path: Path) -> None:
+    doc = document()
+    corners = [(0, 0), (100, 0), (100, 60), (0, 60)]
+    for start in (0, 2):
+        points = corners[start:] + corners[:start]
+        doc.modelspace().add_lwpolyline(points, close=True, dxfattribs={"layer": "CUT"})
+    doc.modelspace().add_circle((20, 30), 5, dxfattribs={"layer": "CUT"})
+    file = read(saved(doc, tmp_path))
+    assert [run.role for run in file.runs] == ["outside", "outside", "inside"]
+    assert [finding.name for finding in check(file).findings] == ["twice"]
+
+
 def test_roles_by_layers_of_their_own(tmp_path: Path) -> None:
     doc = document()
     for layer in ("OUT", "IN", "PEN", "CUT"):
@@ -415,6 +427,28 @@ def test_what_no_cutter_should_meet_is_named_and_nothing_else(what: str, tmp_pat
     assert [each.name for each in found.findings] == [name]
 
 
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("raised", lambda plate: plate.dxf.set("elevation", 5)),
+        ("thick", lambda plate: plate.dxf.set("thickness", 2)),
+        ("hidden", lambda plate: plate.dxf.set("invisible", 1)),
+        ("turned", lambda plate: plate.dxf.set("extrusion", (0, 0, -1))),
+    ],
+)
+def test_an_outline_at_fault_is_told_and_not_what_hangs_on_it(
+    name: str, change: Callable[[Any], None], tmp_path: Path
+) -> None:
+    """The mark and the hole stand in no part only because the outline is at fault."""
+    doc, layer = document(), {"layer": "CUT"}
+    space = doc.modelspace()
+    change(space.add_lwpolyline([(0, 0), (90, 0), (90, 60), (0, 60)], close=True, dxfattribs=layer))
+    space.add_circle((20, 30), 5, dxfattribs=layer)
+    space.add_line((40, 30), (80, 30), dxfattribs={"layer": "MARK"})
+    found = check(read(saved(doc, tmp_path)), rules("laser", 1.5))
+    assert [each.name for each in found.findings] == [name]
+
+
 def _code(code: int) -> bytes:
     doc = document(units=code)
     plate(doc)
@@ -501,6 +535,7 @@ def test_bad_files_are_named(what: str, tmp_path: Path) -> None:
         read(file)
     (fault,) = caught.value.faults
     assert says in fault.given
+    assert "given" not in fault.given  # a fault within a fault
     assert fault.field == str(file)
     assert fault.allowed
     assert fault.change
