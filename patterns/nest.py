@@ -36,7 +36,7 @@ TURNS: dict[str, tuple[float, ...]] = {
 }
 """Turns [degrees] that a part may take; ``half`` keeps its x along the sheet, as rolled."""
 
-SECONDS = 16.0
+SECONDS = 10.0
 """What the search may take in all, if nothing else is said."""
 MOST_PARTS = 2000
 LEAST_SPACING = 0.1
@@ -47,8 +47,8 @@ COARSE = 0.1
 TRUE = 1e-6
 """Spacing and margin are kept to this [mm]: the rounding of figures in a file."""
 
-_STEPS = (400, 3)
-"""Steps that a search may take, and more for each part: 11 s for 50 parts on two cores."""
+_STEPS = (300, 2)
+"""Steps that a search may take, and more for each part: 5 to 12 s for 50 parts on two cores."""
 _STALLED = 12
 """Steps without gain after which a choice of parts is held not to fit a sheet."""
 _TRIALS = 5

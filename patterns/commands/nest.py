@@ -92,7 +92,7 @@ def add(commands: Commands) -> None:
     add_kerf(parser)
     add_style(parser)
     parser.add_argument("--seconds", metavar="TIME", help="search this long, for a better nest; if "
-                        "not given, until little is gained, 16 s for each sheet at most; 0 lays "
+                        "not given, until little is gained, 10 s for each sheet at most; 0 lays "
                         "boxes only")  # fmt: skip
     parser.add_argument("--seed", metavar="NUMBER", default="1", help="of the search; 1, if not "
                         "given")  # fmt: skip
