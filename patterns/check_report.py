@@ -25,11 +25,12 @@ NOT_COUNTED = "cutting and piercing only: not the way between contours, nor mark
 
 @dataclass(frozen=True)
 class Entry:
-    """One file that was checked, and how many of it are wanted."""
+    """One file that was checked, and how many of it are wanted; ``sawn``: it is a length of bar."""
 
     checked: Checked
     title: str = ""
     quantity: int = 1
+    sawn: bool = False
 
 
 # For people --------------------------------------------------------------------------------------
@@ -79,7 +80,8 @@ def _rows(entry: Entry, units: str) -> Iterator[tuple[str, str]]:
     if entry.title:
         yield "part", f"{entry.title}, {entry.quantity} of it"
     if rules is None:
-        yield "process", "not said: the form alone is checked; see --process and --thickness"
+        said = "not said: the form alone is checked; see --process and --thickness"
+        yield "process", "sawn off a bar: the form alone is checked" if entry.sawn else said
     else:
         yield "process", f"{rules.process} in {write_thickness(rules.thickness, units)}"
     declared = {"header": "in its header", "name": "by its name"}.get(file.declared, "")

@@ -109,7 +109,8 @@ KINDS: dict[str, Kind] = {
     "turned": _fault("something drawn on a plane seen from behind or aslant: it may come mirrored",
                      "draw it in the plane, seen from above"),
     "unknown layer": _fault("a contour on a layer of no known use: {of}",
-                            "move it to a layer that is known, or use --layers"),
+                            "move it to CUT or MARK, or name the file's own layers in a table for "
+                            "--layers: a row such as outside,0,7 under what,name,colour"),
     # one contour
     "no length": _fault("a piece without length", "take it out"),
     "repeated corner": _fault("the same corner twice running", "take one out"),

@@ -68,7 +68,7 @@ def load(path: Path, units: str = "in") -> Layers:
     Raises :class:`BadInputError` with every fault of the file. Cuts and marks may not share a
     layer, nor may one layer have two colours.
     """
-    read = read_rows(_Row, path, "layers", units, 20)
+    read = read_rows(_Row, path, "--layers", units, 20)
     faults: list[Fault] = list(read.faults)
     if faults:
         raise BadInputError(faults)
@@ -77,18 +77,18 @@ def load(path: Path, units: str = "in") -> Layers:
         what, name = row.value.what, row.value.name
         if what in given:
             change = f"leave out this row or row {given[what]}"
-            faults.append(row_fault("layers", row.line, "what", what, "each once", change))
+            faults.append(row_fault("--layers", row.line, "what", what, "each once", change))
         given[what] = row.line
         if not is_name(name):
             allowed = f"letters, digits, _ - $; up to {_LONGEST} of them"
-            faults.append(row_fault("layers", row.line, "name", repr(name), allowed, ""))
+            faults.append(row_fault("--layers", row.line, "name", repr(name), allowed, ""))
         found = replace(found, **{what: Layer(name, row.value.colour)})
     if faults:
         raise BadInputError(faults)
     by_name: dict[str, Layer] = {}
     for what in ROLES:
         layer: Layer = getattr(found, what)
-        line = f"layers row {given[what]}" if what in given else "layers"
+        line = f"--layers row {given[what]}" if what in given else "--layers"
         same = by_name.setdefault(layer.name.lower(), layer)
         if what == "mark" and same is not layer:
             faults.append(Fault(f"{line}, name", layer.name, "a layer of its own for marks",

@@ -27,7 +27,7 @@ from .pages import Legend
 from .processes import Rules, write_thickness
 from .sheets.layout import CAUTION, CLEAR, NOTE, Board
 from .sheets.words import AID
-from .units import MM_PER_INCH, fine
+from .units import MM_PER_INCH, counted, fine
 
 BROAD = 183.0
 BROADEST = 225.0
@@ -453,15 +453,6 @@ def _hatched(
 # Words -------------------------------------------------------------------------------------------
 
 _UNITS = {"in": "inches", "mm": "millimetres"}
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """A number of things.
-
-    >>> counted(1, "hole"), counted(3, "hole"), counted(2, "pierce", "pierces")
-    ('1 hole', '3 holes', '2 pierces')
-    """
-    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def facts(

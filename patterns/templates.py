@@ -40,7 +40,7 @@ from .part import Part
 from .processes import Rules, rules, write_thickness
 from .room import Room
 from .to_cut import runs_of
-from .units import MM_PER_INCH, fine, length, section
+from .units import MM_PER_INCH, counted, fine, length, section
 
 LETTERS = ("mark", "stencil", "none")
 """What becomes of letters: marked, cut through, or left off."""
@@ -506,7 +506,28 @@ def edge_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:
 
 def drift_plates(plan: ForgePlan, way: Way) -> Iterator[Template]:
     found = gauge.drift_plates(plan, way.units, LIGHT)
+    if way.letters == "none":
+        found = tuple(_counted(one, number, way) for number, one in enumerate(found, 1))
     yield from _gauges("drift-plate", "Drift plate", found, way, plan, LIGHT)
+
+
+def _counted(one: Gauge, number: int, way: Way) -> Gauge:
+    """A plate without letters that is known by so many notches in its lower edge."""
+    (mouth, deep), _ = _notch_sizes(way, math.inf)
+    box, pitch = one.cuts[0].bounds, mouth + max(mouth, way.rules.web)
+    first = (box.left + box.right - (number - 1) * pitch) / 2.0
+    notches = [
+        corner
+        for x in (first + i * pitch for i in range(number))
+        for corner in ((x - mouth / 2.0, box.bottom, 0.0), (x, box.bottom + deep, way.round),
+                       (x + mouth / 2.0, box.bottom, 0.0))
+    ]  # fmt: skip
+    frame = Contour.rounded(
+        [(box.left, box.bottom, 0.0), *notches, (box.right, box.bottom, 0.0),
+         (box.right, box.top, 0.0), (box.left, box.top, 0.0)]
+    )  # fmt: skip
+    known = f"Known by its {counted(number, 'notch', 'notches')}."
+    return replace(one, cuts=(frame, *one.cuts[1:]), use=f"{known} {one.use}")
 
 
 def blade_gauge(plan: ForgePlan, way: Way) -> Iterator[Template]:

@@ -422,3 +422,12 @@ def temperatures(low: float, high: float, units: str = "in") -> str:
     metric = shown(low, high, "C")
     imperial = shown(fahrenheit(low), fahrenheit(high), "F")
     return f"{imperial} ({metric})" if units == "in" else f"{metric} ({imperial})"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number of things.
+
+    >>> counted(1, "hole"), counted(3, "hole"), counted(2, "pierce", "pierces")
+    ('1 hole', '3 holes', '2 pierces')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -105,4 +105,6 @@ def _checked(
         raise BadInputError(faults)
     item = one.item
     checked = check(found, rules, item.kerf if item else 0.0)
-    return Entry(checked, item.title if item else "", item.quantity if item else 1)
+    if item is None:
+        return Entry(checked)
+    return Entry(checked, item.title, item.quantity, rules is None and not item.process)

@@ -190,7 +190,7 @@ def _free(name: str, files: dict[str, bytes]) -> str:
 
 def _wrong(found: CutFile, faults: list[str]) -> list[str]:
     """What a smith must not send off, in words."""
-    from ..proof import counted
+    from ..units import counted
 
     open_cuts = sum(
         run.role in ("outside", "inside") and not run.contour.closed for run in found.runs

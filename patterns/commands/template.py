@@ -167,14 +167,15 @@ def _own_style(
 
 
 def _say(made: Sequence[Template], names: Sequence[str], folder: Path, units: str) -> None:
-    from ..units import fine
+    from ..units import counted, fine
 
     wide = max(map(len, names))
     for template, name in zip(made, names, strict=True):
         box = template.part.cuts[0].bounds
         size = f"{fine(box.width, units)} x {fine(box.height, units)}"
         say([f"{name:<{wide}}  {size}, of {template.stock}"])
-    print(f"\n{len(names)} parts in {folder}{os.sep}, with parts.json and for-the-cutter.txt")
+    print(f"\n{counted(len(names), 'part')} in {folder}{os.sep}, with parts.json and "
+          "for-the-cutter.txt")  # fmt: skip
     print(f"Before they go out: eyewrap check {folder}")
 
 

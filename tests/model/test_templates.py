@@ -302,7 +302,7 @@ def test_of_several_plates_none_goes_without_a_word() -> None:
     way = way_of(rules("waterjet", 6.35), "stencil", "in")
     found = templates.templates(planned("camp-axe"), way, ["drift-plate"])
     names = [template.name for template in found.made]
-    refused = [fault.field.split(",")[0] for fault in found.refused]
+    refused = [fault.field.split(",")[0] for faults in found.refused.values() for fault in faults]
     assert names
     assert refused
     numbers = sorted(int(name.rsplit("-", 1)[1]) for name in (*names, *refused))
@@ -310,6 +310,19 @@ def test_of_several_plates_none_goes_without_a_word() -> None:
     marked = templates.templates(planned("camp-axe"), way_of(WAYS["laser 16 ga"], None, "in"),
                                  ["drift-plate"])  # fmt: skip
     assert len(numbers) == len(marked.made)
+
+
+@pytest.mark.parametrize("name", ["belt-hatchet", "bow-tie-hatchet"])
+def test_plates_without_letters_are_known_by_their_notches(name: str) -> None:
+    """Their sizes differ by less than the cut may be off."""
+    plates = made(name, WAYS["waterjet 1/8 in"], None, "drift-plate")
+    for number, template in enumerate(plates.values(), 1):
+        outline = ring(template.part.cuts[0])
+        left, bottom, right, _ = outline.bounds
+        level = shapely.LineString([(left, bottom + 1e-6), (right, bottom + 1e-6)])
+        assert len(shapely.get_parts(level.intersection(outline))) == number + 1
+        assert f"Known by its {number} notch" in template.said
+    assert len(plates) >= 3
 
 
 def test_what_is_not_marked_is_told() -> None:
