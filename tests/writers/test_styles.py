@@ -213,11 +213,11 @@ def test_leads_without_room_are_refused() -> None:
         to_cut(tight, Style(lead=4.0, kerf=0.5))
 
 
-def test_every_style_of_every_shipped_head_is_read_back_true(tmp_path: Path) -> None:
-    """The whole road: a head's parts in the hardest style for a table of one's own."""
+def test_parts_in_the_hardest_style_are_read_back_true(tmp_path: Path) -> None:
+    """The whole road, for a head of each fold: for an old program and a table of one's own."""
     style = Style("R12", 0.02, Layers(Layer("A", 1), Layer("B", 2), Layer("C", 3)), 0.3, 3.0)
     seen = 0
-    for name in profiles.shipped():
+    for name in ("belt-hatchet", "tomahawk", "kindling-hatchet", "small-wrap", "bow-tie-hatchet"):
         plan = blank.plan(profiles.load(name).design)
         for template in templates.templates(plan, templates.usual_way("in")).made:
             path = tmp_path / file_name(f"{name}-{template.name}", "in", style)
@@ -232,7 +232,7 @@ def test_every_style_of_every_shipped_head_is_read_back_true(tmp_path: Path) -> 
             assert outline.contour.bounds.width == pytest.approx(box.width + 0.3, abs=0.05)
             assert outline.contour.bounds.height == pytest.approx(box.height + 0.3, abs=0.05)
             seen += 1
-    assert seen > 70
+    assert seen > 25
 
 
 def test_runs_that_are_styled_keep_their_order_and_roles() -> None:
