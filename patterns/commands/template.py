@@ -6,8 +6,8 @@ import argparse
 import difflib
 import os
 import sys
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,7 +34,7 @@ from .common import (
 
 if TYPE_CHECKING:
     from ..processes import Rules
-    from ..templates import Template
+    from ..templates import Template, Way
     from ..to_cut import Style
 
 EXAMPLES = """\
@@ -72,10 +72,8 @@ def add(commands: Commands) -> None:
 
 
 def _template(options: argparse.Namespace) -> int:
-    from .. import cut_set, output, report, shop_note
+    from .. import output, report
     from ..layers import OWN
-    from ..to_cut import file_name
-    from ..writers import dxf
 
     units, faults = units_of(options)
     rules = process_of(options, units, faults)
@@ -103,53 +101,52 @@ def _template(options: argparse.Namespace) -> int:
     from ..templates import templates
 
     found = templates(forge, way, names)
-    files: dict[str, bytes] = {}
-    made: list[Template] = []
-    kerfs: list[float] = []
-    left = [str(fault) for faults in found.refused.values() for fault in faults]
-    for template in found.made:
-        own = _own_style(style, template, rules, options)
-        name = file_name(template.name, units, own)
-        try:
-            files[name] = dxf.write(template.drawing(), units, own)
-        except NotFitToCutError as error:
-            left.append(str(error))
-            continue
-        made.append(template)
-        kerfs.append(own.kerf)
-    if not files:
-        if not left:
-            left = ["This head has none of the parts that were named."]
-        for message in left:
+    lost = [str(fault) for faults in found.refused.values() for fault in faults]
+    made = list(_made(found.made, rules, style, options, units, lost))
+    if not made:
+        for message in lost or ["this head has none of the parts that were named"]:
             print(f"Not made: {message}", file=sys.stderr)
         print("Nothing was written.", file=sys.stderr)
         return STOPPED
-    revision = report.revision(profile.design)
-    items = [
-        cut_set.Item(
-            name, one.title, 1, "" if one.sawn else rules.process, one.thickness, one.stock,
-            one.along, kerf,
-        )
-        for name, one, kerf in zip(files, made, kerfs, strict=True)
-    ]  # fmt: skip
-    head = profile.design.name
-    lines = shop_note.note(head, revision, made, list(files), way, style, kerfs)
-    listed = list(files)
-    files[cut_set.NAME] = cut_set.as_json(
-        cut_set.CutSet(head, revision, tuple(items), style.layers)
-    )
-    files[shop_note.NAME] = ("\n".join(lines) + "\n").encode()
     default = Path("output") / f"{profile.slug}-to-cut"
     folder = default if options.to is None else Path(options.to)
+    files = _files(made, profile.design.name, report.revision(profile.design), way, style)
     old = _files_there(folder)
     output.write(folder, files)
-    left += aside(folder, [name for name in old if name not in files])
-    _say(made, listed, folder, way.units)
+    moved = aside(folder, [name for name in old if name not in files])
+    _say(made, folder, units)
     sys.stdout.flush()
-    for message in left:
-        print(f"\nNot made: {message}" if not message.startswith("Of an") else f"\n{message}",
-              file=sys.stderr)  # fmt: skip
-    return STOPPED if found.refused or len(made) < len(found.made) else DONE
+    for message in (*(f"Not made: {message}" for message in lost), *moved):
+        print(f"\n{message}", file=sys.stderr)
+    return STOPPED if lost else DONE
+
+
+@dataclass(frozen=True)
+class _Made:
+    """A part as a file: its name, bytes, and the kerf that its contours allow for [mm]."""
+
+    template: Template
+    name: str
+    content: bytes
+    kerf: float
+
+
+def _made(
+    found: Sequence[Template], rules: Rules, style: Style, options: argparse.Namespace, units: str,
+    lost: list[str],
+) -> Iterator[_Made]:  # fmt: skip
+    """The parts as files; of those that cannot be so it is told in ``lost`` why."""
+    from ..to_cut import file_name
+    from ..writers import dxf
+
+    for template in found:
+        own = _own_style(style, template, rules, options)
+        try:
+            content = dxf.write(template.drawing(), units, own)
+        except NotFitToCutError as error:
+            lost.append(str(error))
+            continue
+        yield _Made(template, file_name(template.name, units, own), content, own.kerf)
 
 
 def _own_style(
@@ -166,15 +163,39 @@ def _own_style(
                    lead=own.lead if options.lead == "" else style.lead)  # fmt: skip
 
 
-def _say(made: Sequence[Template], names: Sequence[str], folder: Path, units: str) -> None:
+def _files(
+    made: Sequence[_Made], head: str, revision: str, way: Way, style: Style
+) -> dict[str, bytes]:
+    """Every file of the set: the parts, their list and the note."""
+    from .. import cut_set, shop_note
+
+    items = tuple(
+        cut_set.Item(
+            one.name, one.template.title, 1, "" if one.template.sawn else way.rules.process,
+            one.template.thickness, one.template.stock, one.template.along, one.kerf,
+        )
+        for one in made
+    )  # fmt: skip
+    lines = shop_note.note(
+        head, revision, [one.template for one in made], [one.name for one in made], way, style,
+        [one.kerf for one in made],
+    )  # fmt: skip
+    return {
+        **{one.name: one.content for one in made},
+        cut_set.NAME: cut_set.as_json(cut_set.CutSet(head, revision, items, style.layers)),
+        shop_note.NAME: ("\n".join(lines) + "\n").encode(),
+    }
+
+
+def _say(made: Sequence[_Made], folder: Path, units: str) -> None:
     from ..units import counted, fine
 
-    wide = max(map(len, names))
-    for template, name in zip(made, names, strict=True):
-        box = template.part.cuts[0].bounds
+    wide = max(len(one.name) for one in made)
+    for one in made:
+        box = one.template.part.cuts[0].bounds
         size = f"{fine(box.width, units)} x {fine(box.height, units)}"
-        say([f"{name:<{wide}}  {size}, of {template.stock}"])
-    print(f"\n{counted(len(names), 'part')} in {folder}{os.sep}, with parts.json and "
+        say([f"{one.name:<{wide}}  {size}, of {one.template.stock}"])
+    print(f"\n{counted(len(made), 'part')} in {folder}{os.sep}, with parts.json and "
           "for-the-cutter.txt")  # fmt: skip
     print(f"Before they go out: eyewrap check {folder}")
 
