@@ -87,7 +87,8 @@ def test_most_heads_can_be_changed_so() -> None:
 def touching(plan: blank.ForgePlan, units: str) -> list[str]:
     """Every overlap on the sheets and the patterns of a plan."""
     found = [hit for sheet in SHEETS for each in sheet.draw(plan, units) for hit in overlaps(each)]
-    for template in templates.templates(plan, templates.usual_way(units), templates.NAMES).made:
+    names = (*templates.PATTERNS, "drift-plate")  # the other gauges are on their sheet
+    for template in templates.templates(plan, templates.usual_way(units), names).made:
         found += overlaps(template.drawing())
     return found
 
