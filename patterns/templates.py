@@ -178,7 +178,7 @@ def blank_part(plan: ForgePlan, way: Way) -> Part:
     asked, wide = way.rules, plan.design.bar.width
     start, end = plan.parts[0].start, plan.parts[-1].end
     outline = bar_face(plan).moved(0.0, wide / 2.0)
-    deep = 0.0
+    deep = min(NOTCH, wide / 5.0)  # a waisted plate's letters keep off its flanks as much
     if not plan.fold.waisted:
         even, upright = _notch_sizes(way, wide)
         deep = max(even[1], upright[1])
