@@ -139,7 +139,7 @@ def test_drawn_in_full(name: str) -> None:
         foot = build.legend(plan, "mm")
         for _, drawing in sheets:
             assert svg.write(pages.fitted(drawing, foot), drawing).startswith(b"<")
-        found_parts = templates.templates(plan, templates.usual_way("mm"))
+        found_parts = templates.templates(plan, templates.usual_way("mm"), templates.PATTERNS)
         refused += len(found_parts.refused)  # the command says so, and writes no such file
         for template in found_parts.made:
             assert dxf.write(template.drawing(), "mm")
