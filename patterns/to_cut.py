@@ -85,6 +85,11 @@ def lint(drawing: Drawing) -> list[str]:
     >>> lint(Drawing("plate", "Plate", (Stroke(square, Purpose.CUT),) * 2))
     ['the same contour twice: it would be cut twice, at 0.00, 0.00 mm']
     """
+    return _faults(drawing, runs_of(drawing))
+
+
+def _faults(drawing: Drawing, runs: Sequence[Run]) -> list[str]:
+    """What is wrong with a drawing, and with the runs that it comes to."""
     faults = []
     for stroke in drawing.strokes:
         at = stroke.contour.vertices[0]
@@ -93,7 +98,6 @@ def lint(drawing: Drawing) -> list[str]:
             faults.append(f"{where} is filled")
         if stroke.purpose is not Purpose.CUT and stroke.purpose not in MARKS:
             faults.append(f"{where} is for {stroke.purpose.value}: neither cut nor mark")
-    runs = runs_of(drawing)
     if not any(run.role != "mark" for run in runs):
         faults.append("there is nothing to cut")
     for finding in cut_check.faults(runs):
@@ -109,10 +113,11 @@ def to_cut(drawing: Drawing, style: Style = PLAIN) -> tuple[Run, ...]:
     Raises :class:`NotFitToCutError` with every fault that :func:`lint` finds; or where an offset by
     half the kerf would change a contour's form, or there is no room for a lead-in.
     """
-    faults = lint(drawing)
+    runs = runs_of(drawing, style.layers)
+    faults = _faults(drawing, runs)
     if faults:
         raise NotFitToCutError(f"{drawing.name} is not fit to cut:\n" + "\n".join(faults))
-    return styled(runs_of(drawing, style.layers), style, drawing.name)
+    return styled(runs, style, drawing.name)
 
 
 def styled(runs: Sequence[Run], style: Style, name: str) -> tuple[Run, ...]:
