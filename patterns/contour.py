@@ -12,7 +12,7 @@ flattens, and it says how far a chord may stand off its arc (the *sagitta*).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -410,3 +410,15 @@ class Contour:
         """The same line run the other way."""
         back = [p.backwards() for p in reversed(self.pieces)]
         return Contour.of_pieces(back, self.closed)
+
+
+def around(contours: Sequence[Contour]) -> Bounds:
+    """Smallest upright rectangle round some contours, at least one [mm].
+
+    >>> around([Contour.rectangle(0, 0, 2, 1), Contour.line((3, 0), (3, 5))])
+    Bounds(left=0, bottom=0, right=3, top=5)
+    """
+    box = contours[0].bounds
+    for contour in contours[1:]:
+        box = box.joined(contour.bounds)
+    return box

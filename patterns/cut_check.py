@@ -16,7 +16,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from . import iso_9013
-from .contour import SAGITTA, Bounds, Contour, Piece, Point, Vertex
+from .contour import SAGITTA, Bounds, Contour, Piece, Point, Vertex, around
 from .cut_file import CutFile, Other, Run
 from .narrow import SLACK, Narrow, narrow_places
 from .processes import Rules
@@ -296,13 +296,8 @@ def _file(found: CutFile) -> Iterator[Finding]:
 
 
 def _around(contours: Iterable[Contour]) -> Bounds | None:
-    boxes = [contour.bounds for contour in contours]
-    if not boxes:
-        return None
-    return Bounds(
-        min(box.left for box in boxes), min(box.bottom for box in boxes),
-        max(box.right for box in boxes), max(box.top for box in boxes),
-    )  # fmt: skip
+    found = list(contours)
+    return around(found) if found else None
 
 
 def _middle(box: Bounds) -> Point:

@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from .contour import SAGITTA, Bounds, Contour, Point, Vertex
+from .contour import SAGITTA, Bounds, Contour, Point, Vertex, around
 from .cut_file import CutFile, Run
 from .drawing import Drawing, Purpose, Stroke
 from .lettering import plain, width
@@ -296,8 +296,8 @@ def draw(
             board.add(run.contour, Purpose.THIN)
         elif not run.role or not run.contour.closed:
             board.add(run.contour, Purpose.HIDDEN)
-    size = _size(every) or _around([run.contour for run in found.runs])
-    drawn = _around([s.contour for s in board.strokes])
+    size = _size(every) or around([run.contour for run in found.runs])
+    drawn = around([s.contour for s in board.strokes])
     for cut in every:
         _pierce(board, cut, kerf)
         if cut.at is not None and not (rules is not None and rules.fitted):
@@ -305,7 +305,7 @@ def draw(
     falls = scrap(every, kerf)
     _dimensions(board, size, drawn)
     _numbered(board, every)
-    low = min(_around([s.contour for s in board.strokes]).bottom, drawn.bottom - 14.0)
+    low = min(around([s.contour for s in board.strokes]).bottom, drawn.bottom - 14.0)
     broad = min(max(BROAD, drawn.width), BROADEST)
     above = drawn.top + 9.0
     for text in reversed(_facts(found, every, rules, kerf, size, on_line, units)):
@@ -322,18 +322,11 @@ def draw(
     )
 
 
-def _around(contours: Sequence[Contour]) -> Bounds:
-    box = contours[0].bounds
-    for contour in contours[1:]:
-        box = box.joined(contour.bounds)
-    return box
-
-
 def _size(every: Sequence[Cut]) -> Bounds | None:
     """Of what is left of the outlines when they are cut; None if there is none."""
     edges = [cut.edge for cut in every if not cut.inside and cut.edge is not None]
     edges += [cut.run.contour for cut in every if not cut.inside and cut.edge is None]
-    return _around(edges) if edges else None
+    return around(edges) if edges else None
 
 
 def _shortened(text: str, most: float, height: float) -> str:
@@ -459,7 +452,7 @@ def facts(
     found: CutFile, every: Sequence[Cut], rules: Rules | None, kerf: float, units: str
 ) -> list[str]:  # fmt: skip
     """What a file holds, in words: counts, length of cut, process."""
-    size = _size(every) or _around([run.contour for run in found.runs])
+    size = _size(every) or around([run.contour for run in found.runs])
     open_cuts = [r for r in found.runs if r.role in ("outside", "inside") and not r.contour.closed]
     lines = [cut.run.contour for cut in every] + [run.contour for run in open_cuts]
     leads = [cut.run.lead for cut in every if cut.run.lead is not None]

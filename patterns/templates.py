@@ -30,7 +30,7 @@ from . import cut_check, iso_9013, report, rounding, stencil
 from . import gauges as gauge
 from .bar_views import bar_face, strip_edges, towards_thick
 from .blank import ForgePlan
-from .contour import Bounds, Contour, Point
+from .contour import Contour, Point, around
 from .drawing import Drawing, Label, Purpose, Stroke
 from .errors import BadInputError, Fault
 from .gauges import Gauge, Made
@@ -692,7 +692,7 @@ def _cut_letters(
             room = Room(outline, holes, border=max(asked.edge, asked.web), gap=asked.web)
             found, low = list[Contour](), math.inf
             for i, part in enumerate(parts):
-                box = _around(part)
+                box = around(part)
                 up = ((len(parts) - 1) / 2.0 - i) * (high + gap)
                 at = room.spot(box.width + apart, box.height, (wish[0], wish[1] + up), step=0.5)
                 if at is None or (parts is loose and follows[i] and at[1] + box.height > low):
@@ -719,18 +719,11 @@ def _stacked(words: Sequence[tuple[Contour, ...]], gap: float) -> tuple[Contour,
     """Rows one under another, each in the middle."""
     found, y = list[Contour](), 0.0
     for contours in words:
-        box = _around(contours)
+        box = around(contours)
         y -= box.top
         found += [contour.moved(-(box.left + box.right) / 2.0, y) for contour in contours]
         y += box.bottom - gap
     return tuple(found)
-
-
-def _around(contours: Sequence[Contour]) -> Bounds:
-    box = contours[0].bounds
-    for contour in contours[1:]:
-        box = box.joined(contour.bounds)
-    return box
 
 
 def _halved(mark: str) -> str:

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from importlib import import_module
 from typing import Any
 
-from ..contour import Bounds, Contour, Vertex
+from ..contour import Contour, Vertex, around
 from ..cut_file import Run
 from ..drawing import Drawing
 from ..to_cut import PLAIN, VERSIONS, Style, to_cut
@@ -73,7 +73,7 @@ def write_runs(runs: Sequence[Run], units: str, style: Style = PLAIN) -> bytes:
         space = doc.modelspace()
         for run in runs:
             _add(space, run, scale, style.version)
-        box = _around([_path(run) for run in runs])
+        box = around([_path(run) for run in runs])
         low = (box.left / scale, box.bottom / scale)
         high = (box.right / scale, box.top / scale)
         doc.header["$INSUNITS"] = insert
@@ -107,10 +107,3 @@ def _add(space: Any, run: Run, scale: float, version: str) -> None:
         close=path.closed,
         dxfattribs={"layer": run.layer},
     )
-
-
-def _around(contours: Sequence[Contour]) -> Bounds:
-    box = contours[0].bounds
-    for contour in contours[1:]:
-        box = box.joined(contour.bounds)
-    return box
