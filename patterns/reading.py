@@ -129,7 +129,16 @@ def change(owner: type, raw: dict[str, Any], text: str, units: str) -> Fault | N
         return Fault(
             "--set", given(text), "key=value", 'for example --set "wall.thickness=3/16 in"'
         )
-    spec = dict(specs(owner)).get(key)
+    return put(owner, raw, key, said, dict(specs(owner)).get(key), units)
+
+
+def put(
+    owner: type, raw: dict[str, Any], key: str, said: str, spec: Spec | None, units: str
+) -> Fault | None:
+    """Put what is said of a key into the table, or take the key out where nothing is said.
+
+    ``spec`` is None for a key that the schema does not know.
+    """
     if spec is None:
         return Fault(named(key), "a key that is not known", *like(owner, key))
     found: Any = said
