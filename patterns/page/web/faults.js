@@ -35,8 +35,9 @@ export class FaultList {
   }
 }
 
-/** Given, allowed, change. */
+/** Given, allowed, change; how a value is written is said in the field's help. */
 export function told({ given, allowed, change }) {
-  return [given ? `${given} is given.` : "", allowed ? `Allowed: ${sentence(allowed)}` : "", sentence(change)]
+  const plain = allowed.split(", written with its unit")[0].split(", a number")[0];
+  return [given ? `${given} is given.` : "", plain ? `Allowed: ${sentence(plain)}` : "", sentence(change)]
     .filter(Boolean).join(" ");
 }

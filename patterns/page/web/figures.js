@@ -5,9 +5,10 @@ import { sentence } from "./server.js";
 
 /** What a smith looks for first; on a phone the first four stand in the strip. */
 const FIRST = [
-  "cut", "outer-face", "inner-face", "dividers", "bar", "bit", "head", "eye", "balance",
+  "cut", "outer-face", "inner-face", "dividers", "bit", "bar", "head", "eye", "balance",
 ];
 const STRIP = 4;
+const KEY = 5;
 
 export class Figures {
   /** @param {(key: string) => void} goTo shows the field of a key */
@@ -42,17 +43,18 @@ export class Figures {
     const said = [];
     for (const figure of figures) {
       const row = this.row(figure);
+      const chief = figure.big || plain(figure.text);
       const old = was.get(figure.name);
-      const differs = old !== undefined && old.text !== figure.text;
-      if (row.big.textContent && row.big.textContent !== (figure.big || figure.text) && FIRST.includes(figure.name)) {
-        said.push(`${figure.label} ${figure.big || figure.text}`);
+      const differs = old !== undefined && (old.big !== figure.big || plain(old.text) !== plain(figure.text));
+      if (row.big.textContent && row.big.textContent !== chief && FIRST.includes(figure.name)) {
+        said.push(`${figure.label} ${chief}`);
       }
       tell(row.label, figure.label);
-      tell(row.big, figure.big || figure.text);
+      tell(row.big, chief);
       tell(row.text, figure.big ? beside(figure) : "");
       tell(row.was, differs ? `was ${short(old, figure)}` : "");
       row.node.classList.toggle("changed", differs);
-      row.node.classList.toggle("long", !figure.big && figure.text.length > 34);
+      row.node.classList.toggle("long", !figure.big && chief.length > 24);
     }
     this.showDoubts(good?.doubts ?? []);
     return said.join(", ");
@@ -68,8 +70,8 @@ export class Figures {
     const place = FIRST.indexOf(name);
     const node = make("div", { data: { figure: name } }, label, big, text, was);
     node.classList.toggle("strip", place >= 0 && place < STRIP);
+    node.classList.toggle("beside", place >= KEY);
     if (place >= 0) {
-      node.style.order = String(place);
       const next = [...this.first.children].find((each) => FIRST.indexOf(each.dataset.figure) > place);
       this.first.insertBefore(node, next ?? null);
     } else {
@@ -113,12 +115,21 @@ export class Figures {
   }
 }
 
-/** What a row says besides its foremost figure. */
-function beside({ text, big }) {
-  return text.startsWith(big) ? text.slice(big.length).replace(/^[,;]?\s+/, "") : text;
+/** What a row says besides its foremost figure; of the head not its name, which stands above. */
+function beside({ name, text, big }) {
+  const at = text.indexOf(big);
+  if (at < 0) return text;
+  const before = name === "head" ? "" : text.slice(0, at);
+  return `${before}${text.slice(at + big.length).replace(/^[,;]?\s+/, "")}`;
+}
+
+/** A row without a foremost figure, in the chosen units alone: the other ones stand on the sheets. */
+function plain(text) {
+  return text.replace(/ \([\d.,]+ (?:mm|g|in)\)/g, "");
 }
 
 /** A figure as it was: the foremost one, or all where that is the same. */
 function short(old, now) {
-  return old.big && old.big !== now.big ? old.big : old.text;
+  if (!old.big) return plain(old.text);
+  return old.big === now.big ? beside(old) : old.big;
 }

@@ -22,14 +22,14 @@ export class Form {
   /**
    * @param {HTMLElement} host
    * @param {{type: (key: string, text: string, tag: string) => void,
-   *   swap?: (way: string, to: string) => Promise<boolean>, apart?: string[], level?: number,
-   *   open?: string[], plain?: boolean}} about
+   *   swap?: (way: string, to: string) => Promise<boolean>, apart?: string[],
+   *   open?: string[], plain?: boolean, all?: boolean}} about
    *   `apart`: keys that have their field elsewhere; `open`: names of the sections that are open;
-   *   `plain`: one section after the other, nothing to open but what is seldom asked
+   *   `plain`: one section after the other, nothing to open; `all`: nothing lies behind "more"
    */
   constructor(host, about) {
     this.host = host;
-    this.about = { apart: [], open: [], plain: false, ...about };
+    this.about = { apart: [], open: [], plain: false, all: false, ...about };
     this.stem = fresh("field");
     this.fields = new Map();
     this.ways = [];
@@ -59,7 +59,7 @@ export class Form {
     const inWay = new Map();
     for (const way of group.ways ?? []) for (const { keys } of way.ways) for (const key of keys) inWay.set(key, way);
     const fields = group.fields.filter(({ key }) => !this.about.apart.includes(key));
-    const shown = ({ key, required }) => required || key in this.texts || inWay.has(key);
+    const shown = ({ key, required }) => this.about.all || required || key in this.texts || inWay.has(key);
     const inside = [
       ...this.parts(fields.filter(shown), inWay, group),
       this.more(group, fields.filter((field) => !shown(field)), open),
@@ -86,6 +86,7 @@ export class Form {
   /** Fields under the heading of their table, where there are several tables. */
   parts(fields, inWay, group) {
     const tables = [...new Set(fields.map((field) => field.group))];
+    if (tables[0] === "" && tables.length > 1) tables.push(tables.shift());
     const several = new Set(group.fields.map((field) => field.group)).size > 1;
     return tables.map((table) => {
       const done = new Set();

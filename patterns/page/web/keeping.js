@@ -1,6 +1,7 @@
 // What the browser keeps: the head that is not saved yet, for this window, and a few settings.
 
 const HEAD = "eyewrap.head";
+const PIECES = "eyewrap.pieces";
 const STEPS = 80;
 
 /** The head as this window left it, or null. */
@@ -15,6 +16,16 @@ export function keepHead(state) {
     back: state.back.slice(-STEPS),
     fore: state.fore.slice(-STEPS),
   });
+}
+
+/** Trial pieces that were entered in this window. */
+export function piecesLeft() {
+  const left = read(sessionStorage, PIECES);
+  return Array.isArray(left) ? left : [];
+}
+
+export function keepPieces(pieces) {
+  write(sessionStorage, PIECES, pieces);
 }
 
 /** A setting of this browser, or what stands for it. */

@@ -14,7 +14,7 @@ import { Shelf } from "./shelf.js";
 import { Refused, get, post, presence } from "./server.js";
 
 const PLACES = ["shelf", "head", "sheets", "bars", "pieces"];
-const NEEDS_HEAD = ["head", "sheets", "bars"];
+const NEEDS_HEAD = ["head", "sheets", "bars", "pieces"];
 
 light();
 gone();
@@ -23,8 +23,8 @@ begin();
 async function begin() {
   const waiting = document.getElementById("waiting");
   try {
-    const units = setting("units", null) ?? (navigator.language === "en-US" ? "in" : "");
-    const start = await get(`api/start${units ? `?units=${units}` : ""}`);
+    const units = setting("units", null);
+    const start = await get(units === null ? "api/start" : `api/start?units=${units}`);
     await setUp(start);
     waiting.hidden = true;
   } catch (error) {
@@ -50,8 +50,9 @@ async function setUp(first) {
     try {
       const found = await post("api/open", { id: each.id, units: start.units });
       if (anew && found.own) Object.assign(found, { id: null, own: false, stamp: null });
+      const laid = bench.open(found);
       go("head");
-      await bench.open(found);
+      await laid;
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       notice(error.message);
@@ -66,7 +67,10 @@ async function setUp(first) {
   function show() {
     const asked = location.hash.slice(1);
     let to = PLACES.includes(asked) ? asked : "shelf";
-    if (NEEDS_HEAD.includes(to) && bench.opened === null && !opening()) to = "shelf";
+    if (NEEDS_HEAD.includes(to) && bench.opened === null) {
+      to = "shelf";
+      say("Choose a head first.");
+    }
     flush();
     if (place === to) return;
     place = to;
@@ -83,10 +87,6 @@ async function setUp(first) {
     else sheets.leave();
     if (to === "bars") bars.enter(start);
     if (to === "pieces") pieces.enter(start);
-  }
-
-  function opening() {
-    return false;
   }
 
   async function turn(units) {

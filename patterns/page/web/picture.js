@@ -5,8 +5,8 @@ import { drawn } from "./dom.js";
 const GAP = 9;
 const MARGIN = 7;
 /** Least room [px] in which the other two views stand beside the side view. */
-const WIDE = 480;
-const TALL = 270;
+const WIDE = 420;
+const TALL = 260;
 /** How much larger a picture could be before it is drawn larger. */
 const SLACK = 1.15;
 const LETTERS = 16;
@@ -32,6 +32,10 @@ class Lines {
   }
 }
 
+function isOutline({ purpose }) {
+  return purpose === "outline";
+}
+
 function put(node, name, value) {
   if (node.getAttribute(name) !== value) node.setAttribute(name, value);
 }
@@ -45,15 +49,17 @@ export class Picture {
     this.origin = [0, 0];
     this.scale = 1;
     this.views = {};
+    this.bodies = {};
     this.earlier = {};
     this.axes = {};
     this.svg = drawn("svg", { class: "drawing", role: "img", "aria-label": "Head from the side" });
     for (const name of ["side", "plan", "edge"]) {
+      this.bodies[name] = new Lines("body");
       this.earlier[name] = new Lines("earlier");
       this.views[name] = new Lines("now");
       this.axes[name] = drawn("path", { class: "centre" });
       this.svg.append(
-        drawn("g", { data: { view: name } }, this.axes[name], this.views[name].node, this.earlier[name].node),
+        drawn("g", { data: { view: name } }, this.bodies[name].node, this.axes[name], this.earlier[name].node, this.views[name].node),
       );
     }
     this.rule = drawn("path", { class: "rule" });
@@ -67,15 +73,15 @@ export class Picture {
 
   /**
    * @param {object} picture as the server gives it
-   * @param {object | null} before likewise, of the head as it was opened; drawn thin over the new one
+   * @param {object | null} before likewise, of the head as it was opened; drawn thin beneath the new one
    */
   show(picture, before) {
     this.picture = picture;
     this.before = before;
     for (const name of ["side", "plan", "edge"]) {
       this.views[name].show(picture[name].paths);
-      const was = before === null ? [] : before[name].paths;
-      this.earlier[name].show(was.filter(({ purpose }) => purpose === "outline"));
+      this.bodies[name].show(picture[name].paths.filter(isOutline));
+      this.earlier[name].show(before === null ? [] : before[name].paths.filter(isOutline));
     }
     this.fit(false);
   }

@@ -5,7 +5,7 @@ import { Calibration, measure } from "./screen.js";
 import { setting, set } from "./keeping.js";
 import { Refused, inWords, post } from "./server.js";
 
-const ZOOMS = [["fit", "fit the width"], ["50", "50 %"], ["100", "100 %, true size"], ["200", "200 %"], ["own", "own"]];
+const ZOOMS = [["fit", "fit"], ["50", "50 %"], ["100", "100 %"], ["200", "200 %"], ["own", "own"]];
 const LEAST = 10;
 const MOST = 800;
 
@@ -75,7 +75,7 @@ export class Sheets {
       type: "radio", name: "zoom", value, checked: value === this.zoom,
       on: { change: () => this.zoomTo(value) },
     }), make("span", {}, label)));
-    return make("fieldset", { class: "pair zoom" }, make("legend", {}, "Size"), ...radios, this.ownField);
+    return make("fieldset", { class: "pair zoom" }, make("legend", {}, "Size; 100 % is true size"), ...radios, this.ownField);
   }
 
   /** The place is shown. */
@@ -208,6 +208,7 @@ export class Sheets {
   }
 
   size() {
+    this.ownField.hidden = this.zoom !== "own";
     const page = this.pages[this.at];
     const { scale, measured } = measure();
     let factor = this.zoom === "own" ? this.own / 100 : Number(this.zoom) / 100;

@@ -86,7 +86,7 @@ export class Shelf {
     const { side, plan } = picture;
     const over = side.box[1] - GAP - (plan.box[1] + plan.box[3]);
     const views = [[side, 0], [plan, over]].map(([view, dy]) =>
-      drawn("g", { transform: `translate(0 ${dy})` }, ...view.paths.map(({ purpose, d }) => drawn("path", { class: purpose, d }))));
+      drawn("g", { class: dy ? "from-above" : null, transform: `translate(0 ${dy})` }, ...view.paths.map(({ purpose, d }) => drawn("path", { class: purpose, d }))));
     const [left, top, wide, high] = joined([side.box, moved(plan.box, 0, over)]);
     const box = [left - EDGE, top - EDGE, wide + 2 * EDGE, high + 2 * EDGE];
     const svg = drawn("svg", { class: "drawing", viewBox: box.join(" "), role: "img", "aria-label": `Picture of ${name}` }, ...views);
