@@ -131,5 +131,5 @@ function plain(text) {
 /** A figure as it was: the foremost one, or all where that is the same. */
 function short(old, now) {
   if (!old.big) return plain(old.text);
-  return old.big === now.big ? beside(old) : old.big;
+  return old.big === now.big ? plain(` ${beside(old)}`).replace(/^[\s,;]+/, "") : old.big;
 }

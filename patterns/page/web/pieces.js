@@ -32,6 +32,7 @@ export class Pieces {
     this.said = make("p", { class: "hint", role: "status" });
     this.place = make("div", {});
     this.lesson = make("div", { class: "lesson" });
+    this.leaveOut = make("input", { type: "checkbox", data: { field: "leave-out" } });
     this.add = make("button", { type: "submit", id: "add-piece", class: start.log ? null : "chief" }, "Add this piece");
     fill(
       document.getElementById("pieces-inside"),
@@ -45,7 +46,8 @@ export class Pieces {
         make("form", { class: "asking", autocomplete: "off", novalidate: true, "aria-label": "A piece", on: { submit: (event) => { event.preventDefault(); this.keep(); } } },
           this.faults.node, this.form.host,
           make("div", { class: "answers" },
-            start.log ? button("Write it into the log", () => this.write(), { class: "chief", id: "log-piece" }) : null, this.add)),
+            start.log ? button("Write it into the log", () => this.write(), { class: "chief", id: "log-piece" }) : null, this.add),
+          start.log ? make("label", { class: "radio" }, this.leaveOut, make("span", {}, "Leave out what the log has no column for")) : null),
         this.said),
     );
   }
@@ -173,7 +175,7 @@ export class Pieces {
     this.form.flush();
     const { bench, entry } = this;
     try {
-      const { said } = await post("api/log", { piece: entry, units: bench.units });
+      const { said } = await post("api/log", { piece: entry, units: bench.units, leave_out: this.leaveOut.checked });
       this.showFaults([]);
       tell(this.said, said);
       await this.read();

@@ -202,18 +202,15 @@ export class Save {
       const found = await post("api/save", { texts, units, name, id: opened.id, stamp, base });
       this.conflict.hidden = true;
       bench.saved({ id: found.id, slug: found.slug, stamp: found.stamp, own: true }, texts);
-      tell(this.state, `Saved as ${found.slug}.`);
-      this.dispatchSaved();
+      this.name.value = found.slug;
+      tell(this.state, `Saved as ${found.slug}. ${sentence(found.said ?? "")}`.trim());
+      this.bench.tell("shelf");
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       this.keepButton.disabled = false;
       this.refused(error);
     }
     this.keepButton.disabled = this.cannot;
-  }
-
-  dispatchSaved() {
-    this.bench.tell("shelf");
   }
 
   refused(error) {
@@ -234,12 +231,15 @@ export class Save {
   /** The file was changed meanwhile: key by key, which text shall stand. */
   showChanged({ error, changed, theirs, stamp }) {
     const { bench } = this;
-    const rows = changed.map((each) => ({ ...each, both: each.yours !== each.was && each.yours !== each.theirs, take: "theirs" }));
-    for (const row of rows) if (row.both) row.take = "";
+    const rows = changed.map((each) => {
+      const [mine, other] = [each.yours !== each.was, each.theirs !== each.was];
+      const both = mine && other && each.yours !== each.theirs;
+      return { ...each, both, take: both ? "" : mine ? "yours" : "theirs" };
+    });
     const choose = (row, value, label) => make("label", { class: "radio" }, make("input", {
       type: "radio", name: `both-${row.key}`, value, on: { change: () => { row.take = value; ready(); } },
     }), make("span", {}, label));
-    const merge = button("Take theirs in, and save", () => {
+    const merge = button(stamp === null ? "Write it anew" : "Take theirs in, and save", () => {
       let texts = bench.texts;
       for (const row of rows) {
         if (row.take !== "theirs") continue;
@@ -255,7 +255,7 @@ export class Save {
     fill(
       this.conflict,
       make("h4", {}, "The file was changed meanwhile"),
-      make("p", { dir: "auto" }, sentence(error)),
+      make("p", { dir: "auto" }, error),
       make("ul", { class: "changes" }, ...rows.map((row) => make("li", { data: { changed: row.key } },
         make("b", {}, row.label || row.key),
         make("dl", {},
@@ -264,7 +264,8 @@ export class Save {
           make("dt", {}, "yours"), make("dd", { dir: "auto" }, row.yours || "not given")),
         row.both
           ? make("fieldset", { class: "pair" }, make("legend", {}, "Both changed it. Which shall stand?"), choose(row, "theirs", "theirs"), choose(row, "yours", "yours"))
-          : make("p", { class: "hint" }, row.yours === row.theirs ? "Both made the same change." : "Only they changed it: theirs is taken.")))),
+          : make("p", { class: "hint" }, row.yours === row.theirs ? "Both made the same change."
+            : row.take === "yours" ? "Only you changed it: yours stays." : "Only they changed it: theirs is taken.")))),
       make("div", { class: "answers" }, merge,
         button("Save mine under another name", () => { this.conflict.hidden = true; this.name.focus(); this.name.select(); }, { data: { merge: "other" } }),
         button("Leave it for now", () => { this.conflict.hidden = true; })),
