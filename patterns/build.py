@@ -16,7 +16,7 @@ from .blank import ForgePlan, plan
 from .drawing import Drawing
 from .errors import MissingLibraryError, NotFitToCutError
 from .lettering import plain
-from .pages import Legend, Paper
+from .pages import Legend, Page, Paper
 from .printer import Printer
 from .profiles import Profile
 from .sheets import EVERYDAY, SHEETS, steel
@@ -72,6 +72,32 @@ def drawings(
                 yield f"{number}-{drawing.name}.svg", drawing
 
 
+def laid(
+    forge: ForgePlan,
+    foot: Legend,
+    *,
+    units: str = "in",
+    paper: Paper | str = "letter",
+    printer: Printer | None = None,
+    sheets: Collection[str] = EVERYDAY,
+    watch: Callable[[str], None] = lambda doing: None,
+) -> list[tuple[str, Drawing, tuple[Page, ...]]]:
+    """The drawings of the sheets that are named, contents first: each with its SVG's name and the
+    pages of paper that show it."""
+    lay = partial(
+        pages.lay, legend=foot, paper=paper,
+        correction=None if printer is None else printer.correction,
+    )  # fmt: skip
+    found = []
+    for name, drawing in drawings(forge, units, sheets):
+        watch(drawing.title)
+        found.append((name, drawing, lay(drawing)))
+    if contents.NAME in sheets:
+        front = contents.draw(forge, units, [(drawing, on) for _, drawing, on in found])
+        found.insert(0, (f"0-{front.name}.svg", front, lay(front)))
+    return found
+
+
 def build(
     profile: Profile,
     *,
@@ -107,21 +133,11 @@ def build(
 
     forge = forge or plan(profile.design, units)
     foot = legend(forge, units, date)
-    drawn = []
-    for name, drawing in drawings(forge, units, sheets):
-        watch(drawing.title)
-        drawn.append((name, drawing))
-    lay = partial(
-        pages.lay, legend=foot, paper=paper,
-        correction=None if printer is None else printer.correction,
+    drawn = laid(
+        forge, foot, units=units, paper=paper, printer=printer, sheets=sheets, watch=watch
     )  # fmt: skip
-    laid = [(drawing, lay(drawing)) for _, drawing in drawn]
-    if contents.NAME in sheets:
-        front = contents.draw(forge, units, laid)
-        drawn.insert(0, (f"0-{front.name}.svg", front))
-        laid.insert(0, (front, lay(front)))
     files = {"plan.json": report.as_json(profile, forge)}
-    for name, drawing in drawn:
+    for name, drawing, _ in drawn:
         watch(name)
         files[name] = svg.write(pages.fitted(drawing, foot), drawing)
     if card is not None:
@@ -142,7 +158,9 @@ def build(
     name = f"{profile.slug}.pdf"
     watch(name)
     try:
-        files[name] = pdf.write(laid, plain(forge.design.name))
+        files[name] = pdf.write(
+            [(drawing, on) for _, drawing, on in drawn], plain(forge.design.name)
+        )
     except MissingLibraryError as error:
         missing.append((name, str(error)))
     return Set(forge, files, tuple(missing))

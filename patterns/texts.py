@@ -1,7 +1,7 @@
 """A table as a form holds it: the text of every key that is given, under its dotted name.
 
-``{"eye": {"length": "1 3/4 in"}}`` is ``{"eye.length": "1 3/4 in"}``. Numbers and lists of points stand
-as TOML writes them. A key without text is not given.
+``{"eye": {"length": "1 3/4 in"}}`` is ``{"eye.length": "1 3/4 in"}``. Numbers and lists of points
+stand as TOML writes them. A key without text is not given.
 """
 
 from __future__ import annotations

@@ -106,6 +106,7 @@ LAYERS = [
     "nest_files",
     "output",
     "page",
+    "page.asked",
     "page.form",
     "page.figures",
     "page.picture",

@@ -1,0 +1,134 @@
+"""A head's texts in; its picture, figures, doubts and faults out.
+
+Everything here is a function of what was asked alone: no window comes into another's way.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from .. import profiles, reading, starting
+from .. import texts as flat
+from ..blank import ForgePlan, plan
+from ..errors import BadInputError, Fault
+from ..grips import grips, texts_moved
+from ..parameters import Design
+from ..profiles import Profile
+from ..report import revision
+from . import figures, form
+from .picture import picture
+
+Texts = Mapping[str, str]
+
+
+def profile_of(texts: Texts, slug: str, units: str) -> Profile:
+    """The profile that some texts stand for.
+
+    Raises :class:`BadInputError` with every fault.
+    """
+    raw, faults = flat.to_table(Design, texts, units)
+    return profiles.read(raw, slug, units, faults)
+
+
+def planned(texts: Texts, units: str) -> ForgePlan:
+    """The plan of the head that some texts stand for; raises as :func:`profile_of`."""
+    return plan(profile_of(texts, "head", units).design, units)
+
+
+def view(
+    texts: Texts, units: str, grip: tuple[str, float, float] | None = None
+) -> dict[str, Any]:  # fmt: skip
+    """What the page shows of a head: all of it, or the faults that stand in the way.
+
+    Parameters
+    ----------
+    texts : the head, as a form holds it
+    units : ``"in"`` or ``"mm"``, of what is shown
+    grip : a point of the side view that is dragged, and where to [mm], y downwards
+
+    Returns
+    -------
+    dict
+        ``texts`` as they are then, ``faults``, and without faults ``revision``, ``stopped``,
+        ``picture``, ``grips``, ``figures``, ``doubts`` and what each key comes to, ``shown``.
+    """
+    found = dict(texts)
+    try:
+        forge = planned(found, units)
+        if grip is not None:
+            name, x, y = grip
+            found |= texts_moved(forge.head, found, name, (x, -y), units)
+            forge = planned(found, units)
+    except BadInputError as error:
+        return {"texts": found, "faults": in_words(error.faults)}
+    return {"texts": found, "faults": [], **_shown(forge, units)}
+
+
+def _shown(forge: ForgePlan, units: str) -> dict[str, Any]:
+    return {
+        "revision": revision(forge.design),
+        "stopped": forge.stopped,
+        "picture": picture(forge.head),
+        "grips": [
+            {"name": g.name, "label": g.label, "x": g.x, "y": -g.y, "along": g.along,
+             "keys": list(g.keys)}
+            for g in grips(forge.head)
+        ],
+        "figures": figures.figures(forge, units),
+        "doubts": figures.doubts(forge, units),
+        "shown": figures.values(forge, units),
+    }  # fmt: skip
+
+
+def swap(texts: Texts, units: str, name: str, to: str) -> dict[str, str]:
+    """The same head with a thing told in another way of :data:`form.EITHERS`.
+
+    The new figures are to 0.001 in or 0.01 mm. Raises :class:`BadInputError` where the head is at
+    fault, since then there is nothing to tell.
+    """
+    either = next((each for each in form.EITHERS if each.name == name), None)
+    way = next((way for way in either.ways if way.name == to), None) if either else None
+    if either is None or way is None:
+        known = [f"{each.name}: {', '.join(w.name for w in each.ways)}" for each in form.EITHERS]
+        raise BadInputError([Fault("way", reading.given(f"{name}, {to}"), "; ".join(known),
+                                   "choose one")])  # fmt: skip
+    raw, faults = flat.to_table(Design, texts, units)
+    forge = plan(profiles.read(raw, "head", units, faults).design, units)
+    comes_to, inch = figures.lengths(forge), starting.in_inches(raw)
+    found = {key: text for key, text in texts.items()
+             if not any(key in other.keys for other in either.ways)}  # fmt: skip
+    for key in way.keys:
+        if key in ("eye.width", "eye.ratio") and forge.design.eye.form == "circle":
+            continue
+        found[key] = _rounded(key, comes_to[key], key in inch)
+    return found
+
+
+def _rounded(key: str, value: float, inch: bool) -> str:
+    if key == "eye.ratio":
+        return f"{value:.3f}".rstrip("0").rstrip(".")
+    return starting.near(value, inch)
+
+
+# Faults ------------------------------------------------------------------------------------------
+
+_COMMAND = re.compile(r" ?\((?:--set [^)]*)\)|; see: eyewrap \w+|see: eyewrap \w+")
+
+
+def in_words(faults: Iterable[Fault]) -> list[dict[str, str]]:
+    """Faults for a form: without what one would type at a terminal.
+
+    >>> in_words([Fault("fold.lap", "1 in", "none", "take it out (--set fold.lap=)")])[0]["change"]
+    'take it out'
+    """
+    return [
+        {
+            "field": fault.field,
+            "given": fault.given,
+            "allowed": _COMMAND.sub("", fault.allowed),
+            "change": _COMMAND.sub("", fault.change),
+        }
+        for fault in faults
+    ]
