@@ -59,11 +59,19 @@ def view(
         forge = planned(found, units)
         if grip is not None:
             name, x, y = grip
-            found |= texts_moved(forge.head, found, name, (x, -y), units)
+            found |= texts_moved(forge.head, found, _known(name, forge), (x, -y), units)
             forge = planned(found, units)
     except BadInputError as error:
         return {"texts": found, "faults": in_words(error.faults)}
     return {"texts": found, "faults": [], **_shown(forge, units)}
+
+
+def _known(name: str, forge: ForgePlan) -> str:
+    """The name of a grip that is there; a fault for another."""
+    known = [grip.name for grip in grips(forge.head)]
+    if name in known:
+        return name
+    raise BadInputError([Fault("grip", reading.given(name), ", ".join(known), "choose one")])
 
 
 def _shown(forge: ForgePlan, units: str) -> dict[str, Any]:

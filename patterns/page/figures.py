@@ -29,8 +29,9 @@ def _big(plan: ForgePlan, label: str, units: str) -> str:
     match label:
         case "Head":
             return mass(plan.head.mass, units).split(" (")[0]
-        case "Outer face" if plan.poll and "poll mark" in known:
-            return rounding.hit(plan, "poll", units)
+        case "Outer face":
+            marked = any(mark.kind == "poll" and mark.face == "outer" for mark in plan.marks)
+            return rounding.hit(plan, "poll", units) if marked else ""
         case "Inner face":
             one = plan.fold.halves == 1
             return rounding.hit(plan, "shoulder mark" if one else "shoulders", units)

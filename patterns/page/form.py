@@ -116,8 +116,9 @@ def field(key: str, spec: Spec, units: str) -> dict[str, Any]:
 
 def _limits(spec: Spec, units: str) -> str:
     """What may stand there, for a form: no quotes, no brackets."""
-    said = spec.limits(units).partition(", written with its unit")[0]
-    said = said.partition(", in quotes")[0].removesuffix(", a number")
+    said = spec.limits(units).removesuffix(", a number")
+    for more in (", written with its unit", ", in quotes", ', as "'):
+        said = said.partition(more)[0]
     return f"{said[:1].upper()}{said[1:]}"
 
 
