@@ -256,7 +256,7 @@ class _Reader:
             return self.table(inner, raw, f"{key}.")
         holds = ", ".join(entry.name for entry in dataclasses.fields(inner))
         self.faults.append(Fault(key, given(raw), f"a table, [{key}]", f"it holds: {holds}"))
-        self.bad |= {inside for inside, _ in specs(inner, f"{key}.")}
+        self.bad |= {f"{key}.{inside}" for inside, _ in specs(inner)}
         return _stand_in(inner)
 
     def field(self, spec: Spec, raw: Mapping[str, Any], key: str, name: str) -> Any:

@@ -173,6 +173,7 @@ def _bound(host: str, port: int | None) -> socket.socket:
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             made.bind((host, each))
+            made.listen(128)  # whoever comes before the server is up waits
             return made
         except OSError as error:
             made.close()

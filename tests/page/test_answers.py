@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from patterns.grips import grips
 from svgelements import Path as SvgPath
 
 from patterns import profiles, reading, report
 from patterns import texts as flat
 from patterns.blank import plan
 from patterns.errors import BadInputError
-from patterns.grips import grips
 from patterns.page import answers, form, paper
-from patterns.parameters import Design
+from patterns.parameters import specs
 
 HEADS = list(profiles.shipped())
 
@@ -182,8 +182,7 @@ LENGTHS = st.one_of(
     st.floats(0.1, 300).map(lambda v: f"{v:.3f} mm"),
 )  # fmt: skip
 KEYS = st.one_of(
-    st.sampled_from([key for key, _ in _specs] if (_specs := list(flat._specs(Design).items()))
-                    else []),
+    st.sampled_from([key for key, _ in specs()]),
     LETTERS,
     st.sampled_from(["eye", "blade.top", "eye.length.deep", ".", "..", "__class__", "eye."]),
 )  # fmt: skip
