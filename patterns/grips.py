@@ -124,7 +124,9 @@ def texts_moved(
             rows = _rows(raw, key)
             text = "[{}]".format(
                 ", ".join(
-                    row if row is not None and _near(point, old) else _pair(point, key in inch, spec)
+                    row
+                    if row is not None and _near(point, old)
+                    else _pair(point, key in inch, spec)
                     for point, old, row in zip(value, before, rows, strict=True)
                 )
             )

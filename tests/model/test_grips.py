@@ -80,7 +80,9 @@ def inside_limits(values: dict[str, Any]) -> bool:
 def test_every_shipped_head_can_be_taken_hold_of() -> None:
     for name in SHIPPED:
         found = by_name(shipped_head(name))
-        assert {"toe", "heel", "edge", "neck-above", "neck-below", "eye-front", "poll"} <= set(found)
+        assert {"toe", "heel", "edge", "neck-above", "neck-below", "eye-front", "poll"} <= set(
+            found
+        )
         assert len(found) == len(held.grips(shipped_head(name)))  # each name once
 
 
@@ -118,7 +120,9 @@ def check_places(head: Head) -> None:
             continue
         assert off_outline(head, grip) < 0.05, grip
     found = by_name(head)
-    assert (found["toe"].y, -found["heel"].y) == pytest.approx((design.blade.toe, design.blade.heel))
+    assert (found["toe"].y, -found["heel"].y) == pytest.approx(
+        (design.blade.toe, design.blade.heel)
+    )
     assert max(found["edge"].x, found["toe"].x, found["heel"].x) == pytest.approx(head.length)
     assert found["neck-above"].x == found["neck-below"].x == front
     assert found["eye-front"].x == pytest.approx(head.plan.poll_thickness + head.eye.length)
@@ -176,7 +180,7 @@ def check_arrival(
         elif inside_limits(values):
             assert now[name].x - there == pytest.approx(other.x - origin, abs=1e-5), (grip, name)
             assert now[name].y == pytest.approx(other.y, abs=1e-5), (grip, name)
-    if not inside_limits(values) or grip.name not in now:
+    if grip.name not in now:
         return False
     x, y = now[grip.name].x, now[grip.name].y
     off = {"x": abs(x - to[0]), "y": abs(y - to[1]), "xy": math.hypot(x - to[0], y - to[1])}
