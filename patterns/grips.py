@@ -38,7 +38,7 @@ Values = dict[str, Any]
 
 FURTHEST = 0.8
 """How far a corner may be dragged behind the foremost of the edge, over the edge's radius: the arc
-must still run on there (:mod:`consistency` asks for 0.98 of the radius in height, which is 0.801)."""
+must still run on there. :mod:`consistency` asks for 0.98 of the radius in height; that is 0.801."""
 
 STEEPEST = 0.979
 """How high a corner may come to stand above the foremost of the edge, over the edge's radius."""
@@ -433,8 +433,8 @@ def _corner_moved(blade: Blade, edge: Edge, name: str, height: float, back: floa
 def _middle(height: float, back: float, still: float, still_back: float, between: bool) -> float:
     """Height of the foremost point of the arc through both corners, foremost at the reach [mm].
 
-    ``((T - c)^2 + b^2) / b = ((H + c)^2 + h^2) / h``, with T and b for the corner that moves, H and h
-    for the other; of its two answers the one between them, or the one beyond.
+    ``((T - c)^2 + b^2) / b = ((H + c)^2 + h^2) / h``, with T and b for the corner that moves, H
+    and h for the other; of its two answers the one between them, or the one beyond.
     """
     middle = still_back * height + back * still
     root = math.sqrt(still_back * back * ((height + still) ** 2 + (still_back - back) ** 2))

@@ -1,7 +1,7 @@
 """Grips of the side view: where they lie, where a drag brings them, and what stands still.
 
-Nothing here is compared with what the program printed before: a dragged head is worked out anew, and
-its points are looked for on its outline with shapely.
+Nothing here is compared with what the program printed before: a dragged head is worked out anew,
+and its points are looked for on its outline with shapely.
 """
 
 from __future__ import annotations
@@ -22,7 +22,6 @@ from patterns.blank import plan
 from patterns.errors import BadInputError
 from patterns.head import Head, finish
 from patterns.parameters import Design, spec_at
-from patterns.schema import value_at
 
 SHIPPED = sorted(profiles.shipped())
 INNER = {"eye-front", "eye-back"}
