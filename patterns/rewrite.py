@@ -2,8 +2,9 @@
 
 The text is taken apart into its lines, as tomlkit reads them: headers, keys with their values, and
 what stands between. A changed value takes the place of the old one in its line; a key that goes
-leaves its comment behind on a line of its own; a new key goes into its own table, where the schema's
-order puts it, or behind the ``#key = ...`` that :mod:`starting` writes for a key at its default.
+leaves its comment behind on a line of its own; a new key goes into its own table, where the
+schema's order puts it, or behind the ``#key = ...`` that :mod:`starting` writes for a key at its
+default.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Literal
 
-from .parameters import Design, spec_at, specs
+from .parameters import spec_at, specs
 from .texts import Texts
 
 Path = tuple[str, ...]
@@ -153,7 +154,7 @@ def _lines(text: str) -> list[_Line]:
 def _taken_apart(
     body: Any, path: Path, home: Path, dotted: str, rows: bool = False
 ) -> Iterator[_Line]:
-    """The lines of a table. ``dotted`` is what stands before a key of it; ``rows``: in ``[[...]]``."""
+    """The lines of a table: ``dotted`` stands before its keys; ``rows`` if it is in ``[[...]]``."""
     from tomlkit.items import AoT, Comment, Null, Table, Whitespace
 
     for key, item in body:
@@ -457,7 +458,8 @@ def _written(value: Any) -> str:
         return f"{{{inner}}}"
     if isinstance(value, list):
         return f"[{', '.join(map(_written, value))}]"
-    return tomlkit.item(value).as_string()
+    text: str = tomlkit.item(value).as_string()
+    return text
 
 
 def _revalued(item: Any, value: Any) -> str:
