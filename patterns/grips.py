@@ -316,31 +316,28 @@ def _curve(head: Head, side: str, up: float) -> Iterator[tuple[Grip, Move]]:
 
 
 def _beard(head: Head, width: float) -> Iterator[tuple[Grip, Move]]:
-    """The middle of a beard's curve: it goes by as much of the beard's width, whatever that is."""
+    """The middle of a beard's curve, a cubic that swings round a corner below the neck.
+
+    Of the cubic's four points (:func:`outline.blade_curves`) the second and third lie ``f`` of the
+    way to the corner, so that its middle is at ``x = (6 f c + (4 - 3 f) h) / 8``, with c and h the
+    places of corner and heel ahead of the eye.
+    """
     blade, front, edge = head.design.blade, head.plan.eye_front, head.fore.side.edge
-    leave = math.radians(blade.bottom.leave)
-    neck, heel = blade.neck_below, (edge.heel[0], -edge.heel[1])
+    leave, neck, full = math.radians(blade.bottom.leave), blade.neck_below, BEARD_FULLNESS
+    heel, deep = edge.heel[0], -edge.heel[1]
     at_neck = edge.x + math.sqrt(edge.radius**2 - (-neck - edge.y) ** 2)
-
-    def middle(beard: float) -> Point:
-        # of the cubic that outline.blade_curves has swept round the corner
-        root = at_neck - beard
-        corner = (root, neck + root * math.tan(leave))
-        reach = math.dist((0.0, neck), corner) * BEARD_FULLNESS
-        first = (reach * math.cos(leave), neck + reach * math.sin(leave))
-        second = [h + (c - h) * BEARD_FULLNESS for c, h in zip(corner, heel, strict=True)]
-        return (
-            (3.0 * first[0] + 3.0 * second[0] + heel[0]) / 8.0,
-            (neck + 3.0 * first[1] + 3.0 * second[1] + heel[1]) / 8.0,
-        )
-
-    here = middle(width)
-    gain = middle(width + 1.0)[0] - here[0]  # by the millimetre: the place goes evenly with it
+    ahead = at_neck - width
+    corner, reach = neck + ahead * math.tan(leave), abs(ahead) * full / math.cos(leave)
+    second = (reach * math.cos(leave), neck + reach * math.sin(leave))
+    third = (heel + (ahead - heel) * full, deep + (corner - deep) * full)
+    x = (3.0 * second[0] + 3.0 * third[0] + heel) / 8.0
+    y = (neck + 3.0 * second[1] + 3.0 * third[1] + deep) / 8.0
 
     def wider(x: float, _: float) -> Values:
-        return {"blade.beard": _held(width + (x - front - here[0]) / gain, "blade.beard")}
+        corner = (8.0 * (x - front) - (4.0 - 3.0 * full) * heel) / (6.0 * full)
+        return {"blade.beard": _held(at_neck - max(corner, 0.0), "blade.beard")}
 
-    yield _grip("beard", "Beard", front + here[0], -here[1], "x", "blade.beard"), wider
+    yield _grip("beard", "Beard", front + x, -y, "x", "blade.beard"), wider
 
 
 # The edge --------------------------------------------------------------------------------------

@@ -424,3 +424,30 @@ def test_an_edge_that_is_foremost_beyond_its_toe_keeps_its_side() -> None:
 def test_the_grips_of_a_plan_are_those_of_its_head() -> None:
     design = profiles.load("camp-axe").design
     assert held.grips(plan(design).head) == held.grips(finish(design))
+
+
+def test_a_beard_wider_than_the_blade_can_be_dragged_back() -> None:
+    """Its corner then lies behind the neck, where the curve's middle stands still."""
+    raw = changed(LOPSIDED["bearded"], blade__beard=mm(120))
+    head = dataclasses.replace(planned(LOPSIDED["bearded"]).head, design=read_design(raw))
+    beard = next(move for grip, move in held._beard(head, 120.0))
+    width = beard(head.plan.eye_front + 60.0, 0.0)["blade.beard"]
+    assert 10.0 < width < 97.0
+
+
+def read_design(raw: Raw) -> Design:
+    return profiles.read(written(raw), "trial").design
+
+
+@pytest.mark.parametrize("name", ["camp-axe", "carving-axe", "northern-axe", "tomahawk"])
+def test_a_drag_round_a_circle_comes_back(name: str) -> None:
+    """Each step asked of the head as it was when the drag began: nothing creeps."""
+    told = texts.of_table(profiles.table(name)[1])
+    head = shipped_head(name)
+    toe = by_name(head)["toe"]
+    new: dict[str, str] = {}
+    for i in range(41):
+        turn = math.tau * i / 40
+        to = (toe.x - 3.0 + 3.0 * math.cos(turn), toe.y + 3.0 * math.sin(turn))
+        new = held.texts_moved(head, told, "toe", to)
+    assert set(new) <= {"blade.edge_centre"}
