@@ -53,7 +53,8 @@ def part_files(
     usual_lead : the style's lead is the process's usual one, which goes with the stock
     watch : is told each part that is worked out, by name, then each file that is written
     """
-    wanted, found, missing = USUAL if names is None else names, [], []
+    wanted = USUAL if names is None else names
+    found, missing = list[Template](), list[tuple[str, str]]()
     for name in [name for name in NAMES if name in wanted]:
         watch(name)
         some = templates(forge, way, [name])
