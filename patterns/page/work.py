@@ -147,9 +147,12 @@ def _head(request: Mapping[str, Any], units: str) -> tuple[Profile, ForgePlan]:
     forge = plan(profile.design, units)
     if forge.stopped:
         raise BadInputError(
-            Fault(doubt.field, doubt.message, "what the bar has metal for; until then nothing is "
-                  "made") for doubt in forge.doubts if doubt.stops
-        )  # fmt: skip
+            Fault(
+                doubt.field, doubt.message, "a plan that can be forged: nothing is made of another"
+            )
+            for doubt in forge.doubts
+            if doubt.stops
+        )
     return profile, forge
 
 
