@@ -5,6 +5,7 @@ Command and page both come this way, so that what is shown and what is cut canno
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
@@ -14,7 +15,7 @@ from . import card as cards
 from . import contents, pages, report, templates
 from .blank import ForgePlan, plan
 from .drawing import Drawing
-from .errors import MissingLibraryError, NotFitToCutError
+from .errors import BadInputError, Fault, MissingLibraryError, NotFitToCutError
 from .lettering import plain
 from .pages import Legend, Page, Paper
 from .printer import Printer
@@ -44,6 +45,34 @@ def belongs(name: str) -> bool:
     [True, False, False]
     """
     return "-earlier." not in name and _FILE.fullmatch(name) is not None
+
+
+def sheets_of(asked: str | None) -> Collection[str]:
+    """The names of the sheets that are asked for, with commas between; the everyday ones, if none.
+
+    Raises :class:`BadInputError` with a fault for each name that there is no sheet of.
+
+    >>> sheets_of("Card, bit")
+    ['card', 'bit', 'figures']
+    """
+    if asked is None:
+        return EVERYDAY
+    names = [name.strip().lower() for name in asked.split(",")]
+    if names == ["all"]:
+        return NAMES
+    faults = []
+    for name in dict.fromkeys(names):
+        if name not in NAMES:
+            near = difflib.get_close_matches(name[:40], NAMES, n=1)
+            faults.append(
+                Fault(
+                    "--sheets", repr(name[:60]), f"all, {', '.join(NAMES)}",
+                    f"did you mean {near[0]}?" if near else "choose among these",
+                )
+            )  # fmt: skip
+    if faults:
+        raise BadInputError(faults)
+    return [*names, "figures"] if "card" in names else names
 
 
 @dataclass(frozen=True)
@@ -144,6 +173,7 @@ def build(
         files[f"card.{card}"] = CARDS[card](cards.card(forge, units)).encode()
     missing: list[tuple[str, str]] = []
     for unit in ("in", "mm") if steel.NAME in sheets else ():
+        watch(f"files to cut, in {'inches' if unit == 'in' else 'mm'}")
         found = templates.templates(forge, templates.usual_way(unit), templates.PATTERNS)
         missing += [
             (f"{name}-{unit}.dxf", "; ".join(map(str, faults)))
