@@ -73,6 +73,8 @@ LAYERS = [
     "choice",
     "cutlist",
     "rack_report",
+    "forecast_report",
+    "learn_report",
     "sensitivity",
     "tolerances",
     "rounding",
