@@ -69,14 +69,14 @@ def load(path: Path, units: str = "in") -> Rack:
     return found.sound()
 
 
-def read(text: str, units: str = "in") -> Rack:
-    """The rack of a CSV file's text, as :func:`load` reads it.
+def read(text: str, units: str = "in", most: int = MOST) -> Rack:
+    """The rack of a CSV file's text, as :func:`load` reads it; of ``most`` rows.
 
     >>> read("section,length [in]\\n3/8 x 1 1/4 in,48\\n")[0].name
     'row 2'
     """
     found = _Found(units)
-    found.rows(read_csv(Stock, text, "rack", units, MOST))
+    found.rows(read_csv(Stock, text, "rack", units, most))
     return found.sound()
 
 

@@ -51,6 +51,7 @@ LAYERS = [
     "plan_view",
     "forecast",
     "logbook",
+    "log_row",
     "learn",
     "handles",
     "outline",
