@@ -65,7 +65,7 @@ def with_row(
     (row,) = logbook.of_texts([piece], units, lambda line, key: key)
     if content is None:
         content = (",".join(logbook.headings(units)) + "\n").encode()
-    text = _text(content)
+    text = logbook.text_of(content)
     before = logbook.read(text, units, least=0)
     layout, _ = rows.texts_of(Entry, text)
     left = _without_column(row.value, row.given, layout)
@@ -85,23 +85,13 @@ def with_row(
     csv.writer(line, delimiter=layout.separator, lineterminator=end).writerow(cells)
     begin = "" if text.endswith(("\n", "\r")) else end
     made = content + f"{begin}{line.getvalue()}".encode()
-    after = logbook.read(_text(made), units)
+    after = logbook.read(logbook.text_of(made), units)
     if len(after) != len(before) + 1 or not _same(after[-1].value, row.value, left):
         raise BadInputError(
             [Fault(FIELD, "a file whose last row is not whole", "a log that gives a row back as it "
                    "was written", "look at its last lines: a quotation mark may be open")]
         )  # fmt: skip
     return Added(made, after[-1].line, left)
-
-
-def _text(content: bytes) -> str:
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise BadInputError(
-            [Fault(FIELD, "a file which is not text in UTF-8", "a CSV file, which is plain text in "
-                   "UTF-8", "save it as UTF-8")]
-        ) from None  # fmt: skip
 
 
 def _without_column(entry: Entry, told: Iterable[str], layout: Layout) -> tuple[str, ...]:

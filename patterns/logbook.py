@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import rows
+from . import reading, rows
 from .derived import tips_of
 from .errors import BadInputError, Fault
 from .eye import perimeter_of
@@ -161,6 +161,21 @@ def read(text: str, units: str = "in", least: int = 1) -> tuple[Row, ...]:
     there."""
     found = rows.read(Entry, text, FIELD, units, MOST_ROWS, least=least)
     return _sound(found, units, in_file(FIELD))
+
+
+def content(path: Path) -> bytes | None:
+    """What a log's file holds; None where there is none yet.
+
+    Raises :class:`BadInputError` if it cannot be read.
+    """
+    if not path.exists():
+        return None
+    return reading.read_bytes(path, FIELD, rows.LARGEST_FILE)
+
+
+def text_of(content: bytes) -> str:
+    """The text of a log's file; raises :class:`BadInputError` if it is none."""
+    return reading.text_of(content, FIELD, FIELD, rows.TEXT)
 
 
 def of_texts(

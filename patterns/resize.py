@@ -736,10 +736,10 @@ def _apart(one: tuple[float, float], other: tuple[float, float]) -> float:
 def sold_near(
     size: tuple[float, float], inches: bool, most: int
 ) -> tuple[tuple[float, float], ...]:
-    """Sections of flat bar that are commonly sold, those nearest to a wanted one [mm], by size.
+    """Sections of flat bar that are commonly sold, the nearest to a wanted one [mm] first.
 
     >>> sold_near((12.0, 40.0), False, 4)
-    ((10.0, 40.0), (12.0, 35.0), (12.0, 40.0), (12.0, 45.0))
+    ((12.0, 40.0), (12.0, 45.0), (12.0, 35.0), (10.0, 40.0))
     """
     pairs = (pair for pair in itertools.product(*_sold(inches)) if pair[0] <= pair[1])
-    return tuple(sorted(sorted(pairs, key=lambda pair: _apart(pair, size))[:most]))
+    return tuple(sorted(pairs, key=lambda pair: _apart(pair, size))[:most])

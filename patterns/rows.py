@@ -29,6 +29,9 @@ from .schema import Spec, specs
 LARGEST_FILE = 20_000_000
 """Bytes."""
 
+TEXT = "a CSV file, which is plain text in UTF-8"
+"""What a file of rows must be, in a message."""
+
 _SEPARATORS = ",;\t"
 _UNIT = re.compile(r"\s*[\[(]\s*([a-z%\"]+)\s*[\])]\s*$")
 _WORDS = {"inch": "in", "inches": "in", '"': "in", "lbs": "lb"}
@@ -103,7 +106,7 @@ def read_rows(
 
     Raises :class:`BadInputError` only if no row can be read at all.
     """
-    text = read_text(path, field, LARGEST_FILE, "a CSV file, which is plain text in UTF-8")
+    text = read_text(path, field, LARGEST_FILE, TEXT)
     return read(owner, text, field, units, most, one_unit)
 
 
