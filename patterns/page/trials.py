@@ -6,6 +6,7 @@ told comes as texts by key, and faults bear that key.
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
@@ -32,7 +33,7 @@ from .. import (
 from .. import learn as lessons
 from .. import texts as flat
 from ..blank import ForgePlan, plan
-from ..contour import Contour, around
+from ..contour import Contour, Piece, around
 from ..drawing import Purpose
 from ..errors import BadInputError, Fault
 from ..forecast import ForecastEye
@@ -40,14 +41,15 @@ from ..handles import fits, handles
 from ..learn import Learnt
 from ..logbook import Entry
 from ..parameters import Design
-from ..piece import Piece
+from ..piece import Piece as BarAndMarks
+from ..plan_view import PlanView
 from ..profiles import Profile
 from ..rack import Rack
 from ..resize import sold_near
 from ..schema import Spec, spec_at, specs, value_at
 from ..sensitivity import piece_of as exact_piece
 from ..sources import SAW_KERF
-from ..units import MM_PER_INCH, both, inches, length, mass
+from ..units import MM_PER_INCH, both, length, mass
 from ..writers.common import number, path
 
 Texts: TypeAlias = Mapping[str, str]
@@ -157,10 +159,10 @@ def _bars(
     if path is not None:
         return rack.load(path, units), "rack"
     own, inch = design.bar.section, units == "in"
-    sizes = dict.fromkeys([own, *sold_near(own, inch, SOLD)])
+    sold = (s for s in sold_near(own, inch, SOLD) if math.dist(s, own) > 1e-6)
     return tuple(
         rack.Stock(section=size, length=SOLD_LENGTH[units], name=starting.section(size, inch))
-        for size in sizes
+        for size in (own, *sold)
     ), "sold"
 
 
@@ -226,7 +228,7 @@ def predict(
     BadInputError
         With every fault, by the piece's keys; that of ``want`` under that name.
     """
-    raw, faults = flat.to_table(Piece, _sound(texts), units)
+    raw, faults = flat.to_table(BarAndMarks, _sound(texts), units)
     wanted = None
     if want.strip():
         try:
@@ -278,10 +280,12 @@ def predict(
 def _from_above(found: ForecastEye) -> dict[str, Any]:
     """Eye, walls and poll, looking down the handle: x from the poll's back, y down."""
     view = found.view
-    metal = [view.wall_half, view.wall_half.flipped()]
-    if view.poll_width:
-        half = view.poll_width / 2.0
-        metal.insert(0, Contour.rectangle(0.0, -half, view.poll_thickness, half))
+    half = view.poll_width / 2.0
+    if half:
+        poll = Contour.rectangle(0.0, -half, view.poll_thickness, half)
+        metal = [poll, view.wall_half, view.wall_half.flipped()]
+    else:
+        metal = [_whole_wall(view)]
     eye = found.eye.contour.moved(view.eye_back, 0.0)
     ends = view.eye_front + view.wall
     lines = [(Purpose.OUTLINE.value, contour) for contour in [*metal, eye]]
@@ -294,13 +298,22 @@ def _from_above(found: ForecastEye) -> dict[str, Any]:
     }
 
 
+def _whole_wall(view: PlanView) -> Contour:
+    """The wall where it runs on round the back: from one shoulder to the other, in one piece."""
+    end = Piece(*view.shoulder, *view.cap)
+    inside = [p.backwards() for p in reversed(view.eye_wall)]
+    upper = [*view.skin_wall, end, *inside]
+    return Contour.of_pieces([*upper, *(p.flipped().backwards() for p in reversed(upper))])
+
+
 def piece_of(forge: ForgePlan, units: str = "in") -> dict[str, str]:
     """The head's own bar and marks as a piece's texts, to begin from.
 
-    Lengths are to a ten-thousandth of an inch or a thousandth of a millimetre.
+    Lengths are in full where that takes few figures, and else to a ten-thousandth of an inch or a
+    thousandth of a millimetre.
     """
     whole = exact_piece(forge).piece
-    told = ((key, spec, value_at(whole, key)) for key, spec in specs(Piece))
+    told = ((key, spec, value_at(whole, key)) for key, spec in specs(BarAndMarks))
     return {
         key: _spelt(value, spec, units == "in") for key, spec, value in told if value is not None
     }
@@ -317,14 +330,14 @@ def _spelt(value: Any, spec: Spec, inch: bool) -> str:
 
 
 def _length(mm: float, inch: bool) -> str:
-    """A length in few figures that is never more than a hair off; like lengths stay alike.
+    """A length in few figures, in either unit where these are all; like lengths stay alike.
 
     >>> _length(31.75, True), _length(31.7, True), _length(31.71234567, False), _length(0.0, True)
-    ('1 1/4 in', '1.248 in', '31.712 mm', '0 in')
+    ('1 1/4 in', '31.7 mm', '31.712 mm', '0 in')
     """
-    parts = mm / MM_PER_INCH * 64.0
-    if inch and abs(parts - round(parts)) < 1e-9:
-        return f"{inches(mm)} in"
+    whole = starting.length(mm, inch)
+    if "/" in whole or len(whole) <= len("1234.56 mm"):
+        return whole
     return f"{_few(mm / MM_PER_INCH, 4)} in" if inch else f"{_few(mm, 3)} mm"
 
 
