@@ -1,0 +1,62 @@
+// Elements made in one line. Text only ever goes in as text.
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/**
+ * An element with its attributes, listeners and what stands in it.
+ *
+ * @param {string} tag
+ * @param {Record<string, any>} [about] attributes; `on` holds listeners, `data` data- attributes;
+ *   what is null or false is left out, what is true is set without a value
+ * @param {...(Node | string | null)} inside
+ */
+export function make(tag, about = {}, ...inside) {
+  return filled(document.createElement(tag), about, inside);
+}
+
+/** Likewise, of a drawing. */
+export function drawn(tag, about = {}, ...inside) {
+  return filled(document.createElementNS(SVG, tag), about, inside);
+}
+
+function filled(element, about, inside) {
+  for (const [name, value] of Object.entries(about)) {
+    if (value === null || value === undefined || value === false) continue;
+    if (name === "on") {
+      for (const [event, act] of Object.entries(value)) element.addEventListener(event, act);
+    } else if (name === "data") {
+      for (const [key, text] of Object.entries(value)) element.setAttribute(`data-${key}`, text);
+    } else {
+      element.setAttribute(name, value === true ? "" : String(value));
+    }
+  }
+  element.append(...inside.filter((each) => each !== null && each !== undefined));
+  return element;
+}
+
+/** Text that a person wrote: of any script, in whatever direction, kept apart from ours. */
+export function words(text, about = {}) {
+  return make("bdi", about, text);
+}
+
+/** Puts these in place of all that stands in an element. */
+export function fill(element, ...inside) {
+  element.replaceChildren(...inside.filter((each) => each !== null && each !== undefined));
+  return element;
+}
+
+/** Sets a text only where it differs, so that nothing is drawn or read out twice. */
+export function tell(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+/** A button that does one thing. */
+export function button(text, act, about = {}) {
+  return make("button", { type: "button", on: { click: act }, ...about }, text);
+}
+
+/** An id that no other element has. */
+export function fresh(stem) {
+  fresh.count = (fresh.count ?? 0) + 1;
+  return `${stem.replace(/[^a-z0-9]+/gi, "-")}-${fresh.count}`;
+}

@@ -1,0 +1,162 @@
+// Points of the outline to take hold of: by mouse, by finger, by the arrow keys.
+
+import { make } from "./dom.js";
+
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+/** What one key press moves [mm], and one with Shift. */
+const STEPS = { in: [25.4 / 64, 25.4 / 8], mm: [0.5, 5] };
+const WAYS = { x: "left and right", y: "up and down", xy: "in all directions" };
+
+export class Grips {
+  /**
+   * @param {HTMLElement} host the box that the picture fills
+   * @param {import("./picture.js").Picture} picture
+   * @param {import("./bench.js").Bench} bench
+   */
+  constructor(host, picture, bench) {
+    this.picture = picture;
+    this.bench = bench;
+    this.buttons = new Map();
+    this.grips = [];
+    this.offset = [0, 0];
+    this.at = [0, 0];
+    this.layer = make("div", { class: "grips", role: "group", "aria-label": "Points to drag" });
+    host.append(this.layer);
+  }
+
+  /** Puts the grips where they are now; none where the picture is not up to date. */
+  show(grips) {
+    this.grips = grips;
+    const names = new Set(grips.map(({ name }) => name));
+    for (const [name, button] of this.buttons) {
+      if (!names.has(name)) {
+        button.remove();
+        this.buttons.delete(name);
+      }
+    }
+    for (const grip of grips) {
+      if (!this.buttons.has(grip.name)) this.buttons.set(grip.name, this.made(grip));
+      const button = this.buttons.get(grip.name);
+      const [x, y] = this.picture.place(grip.x, grip.y);
+      button.style.transform = `translate(${x}px, ${y}px)`;
+      button.dataset.x = grip.x;
+      button.dataset.y = grip.y;
+      button.dataset.along = grip.along;
+    }
+  }
+
+  made({ name, label, along }) {
+    const button = make(
+      "button",
+      {
+        type: "button", class: "grip", data: { grip: name, along },
+        "aria-label": `${label}: arrow keys move it ${WAYS[along]}`,
+        on: {
+          pointerdown: (event) => this.press(event),
+          pointermove: (event) => this.follow(event),
+          pointerup: (event) => this.release(event),
+          pointercancel: (event) => this.release(event),
+          lostpointercapture: (event) => this.release(event),
+          keydown: (event) => this.key(event, name),
+          keyup: (event) => this.keyUp(event),
+          blur: () => this.keyUp(null),
+        },
+      },
+      make("span", { class: "tag" }, label),
+    );
+    this.layer.append(button);
+    return button;
+  }
+
+  // By pointer ------------------------------------------------------------------------------------
+
+  press(event) {
+    if (event.button !== 0 || this.bench.drag !== null) return;
+    const box = this.layer.getBoundingClientRect();
+    const [x, y] = [event.clientX - box.left, event.clientY - box.top];
+    const grip = this.nearest(x, y);
+    const [gx, gy] = this.picture.place(grip.x, grip.y);
+    this.offset = [box.left + x - gx, box.top + y - gy];
+    this.pointer = event.pointerId;
+    event.currentTarget.setPointerCapture(event.pointerId);
+    const button = this.buttons.get(grip.name);
+    button.focus({ preventScroll: true });
+    event.preventDefault();
+    this.begin(grip, button);
+  }
+
+  nearest(x, y) {
+    const far = (grip) => {
+      const [gx, gy] = this.picture.place(grip.x, grip.y);
+      return Math.hypot(gx - x, gy - y);
+    };
+    return this.grips.reduce((best, grip) => (far(grip) < far(best) ? grip : best));
+  }
+
+  begin(grip, button) {
+    this.at = [grip.x, grip.y];
+    this.held = grip;
+    button.classList.add("held");
+    this.picture.hold(true);
+    this.bench.take(grip.name);
+  }
+
+  follow(event) {
+    if (event.pointerId !== this.pointer || this.held === undefined) return;
+    const { origin, scale } = this.picture;
+    const x = (event.clientX - this.offset[0]) / scale + origin[0];
+    const y = (event.clientY - this.offset[1]) / scale + origin[1];
+    this.move(x, y);
+  }
+
+  move(x, y) {
+    const { along } = this.held;
+    this.at = [along === "y" ? this.at[0] : x, along === "x" ? this.at[1] : y];
+    this.bench.pull(...this.at);
+  }
+
+  release(event) {
+    if (event.pointerId !== this.pointer) return;
+    this.pointer = undefined;
+    this.end();
+  }
+
+  end() {
+    if (this.held === undefined) return;
+    this.buttons.get(this.held.name)?.classList.remove("held");
+    this.held = undefined;
+    this.bench.drop().then(() => this.picture.hold(false));
+  }
+
+  // By key ----------------------------------------------------------------------------------------
+
+  key(event, name) {
+    if (event.key === "Escape" && this.held !== undefined) {
+      this.pointer = undefined;
+      this.bench.letBe();
+      this.end();
+      return;
+    }
+    const way = ARROWS[event.key];
+    if (way === undefined || this.pointer !== undefined || event.ctrlKey || event.altKey || event.metaKey) return;
+    event.preventDefault();
+    const now = this.grips.find((grip) => grip.name === name);
+    if (now === undefined) return;
+    if (this.held === undefined) this.begin(now, this.buttons.get(name));
+    if (this.bench.drag?.faults.length) this.at = [now.x, now.y];
+    const step = STEPS[this.bench.units][event.shiftKey ? 1 : 0];
+    this.move(this.at[0] + way[0] * step, this.at[1] + way[1] * step);
+  }
+
+  keyUp(event) {
+    if (this.pointer !== undefined || (event !== null && !(event.key in ARROWS))) return;
+    this.end();
+  }
+}
+
+/** What keeps a grip from going further, in words; "" if nothing does. */
+export function stopped(drag) {
+  const fault = drag?.faults[0];
+  return fault === undefined ? "" : `No further: ${fault.change || fault.allowed}`;
+}
+

@@ -1,0 +1,207 @@
+// The head on its board: picture, grips and figures in view, the fields beside them.
+
+import { button, fill, make, tell } from "./dom.js";
+import { FaultList } from "./faults.js";
+import { Figures } from "./figures.js";
+import { Form } from "./form.js";
+import { Grips, stopped } from "./grips.js";
+import { Picture } from "./picture.js";
+import { setting, set } from "./keeping.js";
+import { say } from "./saying.js";
+import { Refused, post } from "./server.js";
+
+const NAME = "name";
+
+export class HeadPlace {
+  /**
+   * @param {import("./bench.js").Bench} bench
+   * @param {object} start the server's answer: groups of fields
+   */
+  constructor(bench, start) {
+    this.bench = bench;
+    this.start = start;
+    this.board = document.getElementById("board");
+    this.form = new Form(document.createElement("div"), {
+      type: (key, text, tag) => bench.type(key, text, tag),
+      swap: (way, to) => this.swap(way, to),
+      apart: [NAME],
+      open: [start.groups[0]?.name],
+    });
+    this.faults = new FaultList(this.form);
+    this.fields = document.getElementById("fields");
+    this.fields.addEventListener("submit", (event) => event.preventDefault());
+    fill(this.fields, this.faults.node, this.form.host);
+    this.build();
+    bench.addEventListener("opened", () => this.opened());
+    bench.addEventListener("texts", () => this.showTexts());
+    bench.addEventListener("typed", () => this.typed());
+    bench.addEventListener("answer", () => this.answered());
+    bench.addEventListener("saved", () => this.showState());
+  }
+
+  build() {
+    const { bench } = this;
+    this.name = make("input", {
+      type: "text", id: "head-name", class: "head-name", dir: "auto", data: { key: NAME }, spellcheck: "false",
+      autocomplete: "off", "aria-describedby": "head-state name-fault",
+      on: {
+        focus: () => { this.visit = (this.visit ?? 0) + 1; },
+        input: () => bench.type(NAME, this.name.value, `name-${this.visit}`),
+      },
+    });
+    this.nameFault = make("p", { id: "name-fault", class: "fault", hidden: true });
+    this.state = make("span", { id: "head-state", class: "state" });
+    this.undo = button("Undo", () => this.step("undo"), { id: "undo", "aria-keyshortcuts": "Control+Z" });
+    this.redo = button("Redo", () => this.step("redo"), { id: "redo", "aria-keyshortcuts": "Control+Shift+Z" });
+    this.back = button("Back to the start", () => this.step("toStart"), { id: "back-to-start", class: "quiet" });
+    this.compare = make("input", {
+      type: "checkbox", id: "compare", on: { change: () => { set("compare", this.compare.checked); this.draw(); } },
+    });
+    this.compare.checked = setting("compare", true);
+    this.paper = make("div", { class: "paper" });
+    this.stale = make("p", { class: "stale", hidden: true });
+    this.stop = make("p", { class: "stop-note", hidden: true });
+    this.figures = new Figures((field) => this.form.goTo(field));
+    this.all = button("All figures", () => this.openAll(), { class: "all-figures", "aria-expanded": "false" });
+    fill(
+      this.board,
+      make("div", { class: "title" },
+        make("label", { for: "head-name", class: "unseen" }, "Name of the head"),
+        this.name, this.state,
+        make("div", { class: "tools" },
+          make("label", { class: "radio" }, this.compare, make("span", {}, "Show what it was")), this.back),
+        make("div", { class: "steps-back" }, this.undo, this.redo)),
+      this.nameFault,
+      make("div", { class: "sheet" }, this.paper, this.stale, this.stop),
+      this.figures.node,
+      this.all,
+    );
+    this.picture = new Picture(this.paper, bench.units);
+    this.grips = new Grips(this.paper, this.picture, bench);
+    this.picture.onFit = () => this.showGrips();
+  }
+
+  openAll() {
+    const open = this.board.classList.toggle("open");
+    this.all.setAttribute("aria-expanded", String(open));
+    tell(this.all, open ? "Fewer figures" : "All figures");
+  }
+
+  // What happens ----------------------------------------------------------------------------------
+
+  /** Other units: labels and limits are told anew. */
+  turned(start) {
+    this.start = start;
+    this.picture.units = start.units;
+    if (this.bench.opened === null) return;
+    this.form.lay(start.groups, this.bench.texts);
+    this.faults.told = "";
+    this.picture.fit(true);
+    this.answered();
+  }
+
+  opened() {
+    this.form.lay(this.start.groups, this.bench.texts);
+    this.name.value = this.bench.texts[NAME] ?? "";
+    this.picture.all = undefined;
+    this.answered();
+  }
+
+  showTexts() {
+    const all = this.bench.drag === null;
+    this.form.show(this.bench.texts, all);
+    const name = this.bench.texts[NAME] ?? "";
+    if (this.name.value !== name) this.name.value = name;
+    this.showState();
+  }
+
+  typed() {
+    this.form.heard(this.bench.texts);
+    this.showState();
+  }
+
+  answered() {
+    const { bench } = this;
+    const { good, faults } = bench;
+    const said = this.figures.show(good, bench.before);
+    this.draw();
+    if (good !== null) this.form.showPlain(good.shown ?? {});
+    this.form.showFaults(faults);
+    this.faults.show(faults);
+    const ofName = faults.find(({ field }) => field === NAME);
+    this.nameFault.hidden = ofName === undefined;
+    tell(this.nameFault, ofName ? `The name: ${ofName.allowed}` : "");
+    this.showStale();
+    this.showState();
+    if (faults.length) say(`${faults.length === 1 ? "One thing" : `${faults.length} things`} to put right: ${faults[0].field}`);
+    else if (said) say(said);
+  }
+
+  draw() {
+    const { good, before, changed } = this.bench;
+    this.board.classList.toggle("empty", good === null);
+    if (good === null) {
+      this.grips.show([]);
+      return;
+    }
+    const earlier = this.compare.checked && changed && before !== null ? before.picture : null;
+    this.picture.show(good.picture, earlier);
+  }
+
+  showGrips() {
+    const { good, faults } = this.bench;
+    this.grips.show(good === null || faults.length ? [] : good.grips ?? []);
+  }
+
+  showStale() {
+    const { faults, good, drag } = this.bench;
+    const many = faults.length === 1 ? "one thing" : `${faults.length} things`;
+    this.stale.hidden = faults.length === 0;
+    this.board.classList.toggle("out-of-date", faults.length > 0);
+    if (faults.length) {
+      const what = good === null ? "No picture yet" : "Picture and figures are not up to date";
+      fill(this.stale, `${what}: `, make("a", {
+        href: "#head", on: { click: (event) => { event.preventDefault(); this.toFaults(); } },
+      }, `${many} to put right`));
+    }
+    const words = stopped(drag);
+    this.stop.hidden = words === "";
+    tell(this.stop, words);
+  }
+
+  toFaults() {
+    this.faults.node.scrollIntoView({ block: "start" });
+    this.faults.node.focus({ preventScroll: true });
+  }
+
+  showState() {
+    const { bench } = this;
+    tell(this.state, bench.unsaved ? "not saved" : "");
+    this.undo.disabled = !bench.past.canUndo;
+    this.redo.disabled = !bench.past.canRedo;
+    this.back.disabled = !bench.changed;
+  }
+
+  /** One step back, forth or to the start. */
+  step(which) {
+    this.form.flush();
+    this.bench[which]();
+  }
+
+  async swap(way, to) {
+    const { bench } = this;
+    this.form.flush();
+    try {
+      const { texts } = await post("api/swap", { texts: bench.texts, units: bench.units, way, to });
+      bench.put(texts);
+      this.form.show(bench.texts, true);
+      return true;
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      say("Put right what is marked first, then choose the other way.");
+      this.faults.show(error.faults);
+      this.form.showFaults(error.faults);
+      return false;
+    }
+  }
+}
