@@ -14,7 +14,8 @@ FOLDED = ("belt-hatchet", "tomahawk", "kindling-hatchet", "small-wrap", "bow-tie
 """A shipped head of each fold."""
 
 
-def _soaked() -> bool:
+def soaked() -> bool:
+    """Whether every case is asked for."""
     return int(os.environ.get("EYEWRAP_SOAK", "0")) > 0
 
 
@@ -27,7 +28,7 @@ def paired(first: Sequence[Any], second: Sequence[Any], third: Sequence[Any]) ->
     [('a', 'p', 1), ('a', 'q', 2), ('b', 'p', 2), ('b', 'q', 1)]
     """
     assert len(third) <= min(len(first), len(second))
-    if _soaked():
+    if soaked():
         return list(product(first, second, third))
     return [(a, b, third[(i + j) % len(third)])
             for i, a in enumerate(first) for j, b in enumerate(second)]  # fmt: skip
@@ -44,7 +45,7 @@ def dealt(
     [('a', 1), ('a', 2), ('b', 3), ('b', 1), ('c', 1), ('c', 2), ('c', 3)]
     """
     assert each * len(first) >= len(second)
-    each = len(second) if _soaked() else min(each, len(second))
+    each = len(second) if soaked() else min(each, len(second))
     found, at = [], 0
     for one in first:
         if one in whole:
