@@ -252,11 +252,7 @@ def test_mixed_parts_lie_shorter_than_rows() -> None:
     assert found.sheets[0].reach < rows(MIXED, stock, 3.0)[1]
 
 
-def test_the_same_seed_gives_the_same_nest_whatever_time_is_allowed(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """Searches of few steps; ``test_nest_command`` runs whole ones twice."""
-    monkeypatch.setattr(nests, "_STEPS", (60, 2))
+def test_the_same_seed_gives_the_same_nest_whatever_time_is_allowed() -> None:
     stock = Stock(400, 150, 3, 3)
     few = [Wanted("triangle", triangle(70, 45), 3), Wanted("elbow", elbow(50, 15), 3)]
     found = [nest(few, stock, 2.0, seconds=seconds, seed=5) for seconds in (LONG, 2.0 * LONG)]
