@@ -9,6 +9,8 @@ import re
 import secrets
 import socket
 import sys
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -123,11 +125,13 @@ def _files(options: argparse.Namespace, units: str, faults: list[Fault]) -> None
     if not folder.is_dir():
         faults.append(Fault("FOLDER", repr(options.folder[:120]), "a folder that is there",
                             "make it first, or name another"))  # fmt: skip
-    readers = {"rack": rack.load, "smith": smith.load, "printer": printer.load}
+    readers: dict[str, Callable[[Path, str], object]] = {
+        "rack": rack.load, "smith": smith.load, "printer": printer.load,
+    }  # fmt: skip
     for name, read in readers.items():
         text = getattr(options, name)
         if text is not None:
-            tried(lambda read=read, text=text: read(Path(text), units), faults)
+            tried(partial(read, Path(text), units), faults)
     if options.log is None:
         return
     log = Path(options.log)
@@ -192,6 +196,6 @@ def _door(host: str, port: int) -> Door:
         names = ("127.0.0.1", "localhost", "[::1]", f"[{host}]" if ":" in host else host)
         return Door(frozenset(f"{name}:{port}" for name in names), port)
     own = socket.gethostname().lower()
-    names = (own, f"{own.partition('.')[0]}.local", "localhost")
-    return Door(frozenset(f"{name}:{port}" for name in names), port, anywhere=True,
+    called = own, f"{own.partition('.')[0]}.local", "localhost"
+    return Door(frozenset(f"{name}:{port}" for name in called), port, anywhere=True,
                 key=secrets.token_urlsafe(9))  # fmt: skip

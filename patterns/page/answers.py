@@ -5,8 +5,10 @@ Everything here is a function of what was asked alone: no window comes into anot
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from .. import profiles, reading, starting
@@ -17,8 +19,10 @@ from ..grips import grips, texts_moved
 from ..parameters import Design
 from ..profiles import Profile
 from ..report import revision
+from ..units import length, mass, section
 from . import figures, form
-from .picture import picture
+from .folders import Entry
+from .picture import outline, picture
 
 Texts = Mapping[str, str]
 
@@ -118,6 +122,38 @@ def _rounded(key: str, value: float, inch: bool) -> str:
     if key == "eye.ratio":
         return f"{value:.3f}".rstrip("0").rstrip(".")
     return starting.near(value, inch)
+
+
+# The shelf ---------------------------------------------------------------------------------------
+
+
+def shelf(entries: Iterable[Entry], units: str) -> list[dict[str, Any]]:
+    """The heads to choose from, lightest first; those that cannot be made come last."""
+    rows = [_row(entry, units) for entry in entries]
+    return [row for _, row in sorted(rows, key=lambda row: row[0])]
+
+
+@lru_cache(512)
+def _row(entry: Entry, units: str) -> tuple[float, dict[str, Any]]:
+    """A head's mass [g] and what the shelf shows of it; kept, for as long as its file is."""
+    found: dict[str, Any] = {
+        "id": entry.id, "slug": entry.slug, "own": entry.own, "name": entry.name,
+        "note": entry.note, "lines": [], "picture": None, "fault": entry.fault,
+    }  # fmt: skip
+    if entry.profile is None:
+        return math.inf, found
+    try:
+        head = plan(entry.profile.design, units).head
+    except BadInputError as error:
+        faults = in_words(error.faults)
+        said = "; ".join(f"{f['field']}: given {f['given']}, {f['change']}" for f in faults[:3])
+        return math.inf, found | {"fault": said}
+    lines = [
+        f"{mass(head.mass, units)}, bar {section(head.design.bar.section)}",
+        f"edge {length(head.edge_length, units)}, {length(head.length, units)} long",
+        f"fold: {head.design.fold.form}",
+    ]
+    return head.mass, found | {"lines": lines, "picture": outline(head)}
 
 
 # Faults ------------------------------------------------------------------------------------------

@@ -15,11 +15,23 @@ from ..schema import Spec, specs
 
 @dataclass(frozen=True)
 class Group:
-    """Fields that belong together: ``tables`` of the schema, ``""`` for keys outside a table."""
+    """Fields that belong together: keys or whole tables, ``""`` for what stands in no table."""
 
     name: str
     title: str
-    tables: tuple[str, ...]
+    holds: tuple[str, ...]
+
+    def place(self, key: str) -> tuple[int, int] | None:
+        """How closely a key is named here, and as which of what the group holds.
+
+        >>> Group("eye", "Eye", ("eye", "eye.form", "")).place("eye.form")
+        (8, 1)
+        """
+        found = [
+            (len(held), i) for i, held in enumerate(self.holds)
+            if key == held or key.startswith(f"{held}.") or (held == "" and "." not in key)
+        ]  # fmt: skip
+        return max(found, default=None)
 
 
 HEAD_GROUPS = (
@@ -80,17 +92,18 @@ def head(units: str) -> list[dict[str, Any]]:
 
 def groups(owner: type, wanted: Sequence[Group], units: str) -> list[dict[str, Any]]:
     """The fields of a schema in these groups; what no group names stands in the last."""
-    named = {table for group in wanted for table in group.tables}
-    rows = [(key, spec, key.split(".")[0] if "." in key else "") for key, spec in specs(owner)]
-    found = []
-    for group in wanted:
-        last = group is wanted[-1]
-        tables = (*group.tables, *(t for _, _, t in rows if last and t not in named))
-        order = {table: i for i, table in reversed(list(enumerate(tables)))}
-        held = sorted((row for row in rows if row[2] in order), key=lambda row: order[row[2]])
-        fields = [field(key, spec, units) for key, spec, _ in held]
-        found.append({"name": group.name, "title": group.title, "fields": fields, "ways": []})
-    return found
+    held: dict[str, list[tuple[int, dict[str, Any]]]] = {group.name: [] for group in wanted}
+    for key, spec in specs(owner):
+        places = [(place, group.name) for group in wanted if (place := group.place(key))]
+        (_, order), name = max(places, default=((0, len(wanted[-1].holds)), wanted[-1].name))
+        held[name].append((order, field(key, spec, units)))
+    return [
+        {
+            "name": group.name, "title": group.title, "ways": [],
+            "fields": [field for _, field in sorted(held[group.name], key=lambda row: row[0])],
+        }
+        for group in wanted
+    ]  # fmt: skip
 
 
 def _either(each: Either) -> dict[str, Any]:

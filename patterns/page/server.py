@@ -10,7 +10,7 @@ import contextlib
 import json
 import logging
 from collections.abc import AsyncIterator, Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -26,12 +26,14 @@ from starlette.routing import Route
 from .. import __version__, printer, processes, smith
 from .. import texts as flat
 from ..errors import BadInputError, Fault
+from ..logbook import Entry
+from ..piece import Piece
 from ..printer import Printer
 from . import answers, form, paper, trials
 from .asked import Asked
-from .folders import ChangedMeanwhileError, Folders, NameTakenError
+from .folders import ChangedMeanwhileError, Folders, TakenError
 from .guard import Door, Guard
-from .jobs import BusyError, Jobs
+from .jobs import ZIP, BusyError, Jobs
 
 AT_ONCE = 2
 """Heads that are worked out at the same time."""
@@ -77,6 +79,14 @@ class Bench:
 Answer = Callable[[Bench, Asked], Any]
 
 
+def _folder(bench: Bench) -> dict[str, Any] | None:
+    """The smith's own folder by its name alone: where it lies is none of the browser's business."""
+    if bench.folders.own is None:
+        return None
+    writable, why = bench.folders.writable()
+    return {"name": bench.folders.own.name, "writable": writable, "why": why}
+
+
 # What can be asked -------------------------------------------------------------------------------
 
 
@@ -89,12 +99,12 @@ def _start(bench: Bench, asked: Asked) -> Any:
         "version": __version__,
         "units": units,
         "groups": form.head(units),
-        "piece": trials.piece_groups(units),
-        "entry": trials.entry_groups(units),
+        "piece": form.groups(Piece, trials.PIECE_GROUPS, units),
+        "entry": form.groups(Entry, trials.ENTRY_GROUPS, units),
         "papers": paper.papers(),
         "sheets": paper.sheets(),
         "processes": list(processes.names()),
-        "folder": bench.folders.about(),
+        "folder": _folder(bench),
         "rack": bench.rack is not None,
         "log": bench.log is not None,
         "printer": None if measured is None else measured.name,
@@ -105,13 +115,14 @@ def _start(bench: Bench, asked: Asked) -> Any:
 def _shelf(bench: Bench, asked: Asked) -> Any:
     units = asked.units()
     asked.done()
-    return {"heads": bench.folders.heads(units)}
+    return {"heads": answers.shelf(bench.folders.entries(units), units)}
 
 
 def _open(bench: Bench, asked: Asked) -> Any:
     name, units = asked.text("id"), asked.units()
     asked.done()
-    return bench.folders.open(name, units)
+    found = bench.folders.open(name, units)
+    return asdict(found) | {"faults": answers.in_words(found.faults)}
 
 
 def _view(bench: Bench, asked: Asked) -> Any:
@@ -138,7 +149,7 @@ def _save(bench: Bench, asked: Asked) -> Any:
     texts, base, units = asked.texts(), asked.texts("base"), asked.units()
     name, opened, stamp = asked.text("name"), asked.maybe("id"), asked.maybe("stamp")
     asked.done()
-    return bench.folders.save(name, texts, units, opened=opened, stamp=stamp, base=base)
+    return asdict(bench.folders.save(texts, name, opened, stamp, base, units))
 
 
 def _choose(bench: Bench, asked: Asked) -> Any:
@@ -182,13 +193,13 @@ def _pieces(bench: Bench, asked: Asked) -> Any:
 
 
 def _begin(bench: Bench, asked: Asked) -> Any:
-    job = {
-        "kind": asked.text("kind"), "texts": asked.texts(), "slug": asked.text("slug", "head"),
-        "units": asked.units(), "options": asked.table("options"),
-        "printer": None if bench.printer is None else str(bench.printer),
+    kind, options = asked.text("kind"), asked.table("options")
+    request = {
+        "texts": asked.texts(), "slug": asked.text("slug", "head"), "units": asked.units(),
+        "options": options, "printer": None if bench.printer is None else str(bench.printer),
     }  # fmt: skip
     asked.done()
-    return {"id": bench.jobs.begin(job)}
+    return {"id": bench.jobs.begin(kind, request)}
 
 
 ANSWERS: dict[str, Answer] = {
@@ -261,7 +272,7 @@ def app(bench: Bench, door: Door) -> Starlette:
 
         def work() -> Response:
             if wanted is None:
-                return _file(*bench.jobs.zip(name))
+                return _file(ZIP, bench.jobs.zip(name).read_bytes())
             return _file(wanted, bench.jobs.file(name, wanted).read_bytes())
 
         return await run_sync(_faultless(work))
@@ -298,12 +309,14 @@ def _faultless(work: Callable[[], Response]) -> Callable[[], Response]:
         except BadInputError as error:
             return _answer({"faults": answers.in_words(error.faults)}, 422)
         except ChangedMeanwhileError as error:
-            return _answer({"why": "changed", "error": str(error), **error.data}, 409)
-        except NameTakenError as error:
+            found = {"changed": [asdict(each) for each in error.changed], "theirs": error.theirs,
+                     "stamp": error.stamp}  # fmt: skip
+            return _answer({"why": "changed", "error": str(error), **found}, 409)
+        except TakenError as error:
             return _answer({"why": "taken", "error": str(error)}, 409)
         except BusyError as error:
             return _answer({"error": str(error)}, 503)
-        except KeyError:
+        except LookupError:
             return _answer({"error": "That is not there, or no longer."}, 404)
         except OSError as error:
             return _answer({"error": f"The system says: {error.strerror or error}"}, 500)

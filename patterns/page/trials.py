@@ -51,6 +51,7 @@ from ..sensitivity import piece_of as exact_piece
 from ..sources import SAW_KERF
 from ..units import MM_PER_INCH, both, length, mass
 from ..writers.common import number, path
+from .form import Group
 
 Texts: TypeAlias = Mapping[str, str]
 
@@ -71,24 +72,24 @@ MOST_PIECES = 2_000
 """Trial pieces that the page takes in; a longer log is for the command."""
 
 PIECE_GROUPS = (
-    ("bar", "Bar and marks", ("name", "bar", "fold.form", "marks")),
-    ("strap", "Straps and eye", ("strap", "eye", "fold.waist", "fold.lap", "fold.lap_bar")),
-    ("bit", "Bit and finish", ("bit", "finish")),
-    ("hands", "My hands", ("hand", "allowances")),
+    Group("bar", "Bar and marks", ("name", "bar", "fold.form", "marks")),
+    Group("strap", "Straps and eye", ("strap", "eye", "fold.waist", "fold.lap", "fold.lap_bar")),
+    Group("bit", "Bit and finish", ("bit", "finish")),
+    Group("hands", "My hands", ("hand", "allowances")),
 )
-"""A piece's fields as a smith comes to them: name, title, keys or tables."""
+"""A piece's fields as a smith comes to them."""
 
 ENTRY_GROUPS = (
-    ("before", "Before the fire", ("name", "fold", "section", "length", "poll", "shoulders",
-                                   "mass_in", "bit_mass")),
-    ("fire", "At the fire", ("heats", "bit_heats", "bite", "step", "edges", "drawn_left",
-                             "drawn_right")),
-    ("forged", "Forged, before grinding", ("wall", "ears", "mass_out", "welded")),
-    ("eye", "The eye", ("eye_form", "eye_length", "eye_width", "eye_perimeter", "eye_ratio",
-                        "eye_nose", "eye_exponent", "sides_forward", "drift_stretch")),
-    ("note", "Note", ("note",)),
+    Group("before", "Before the fire", ("name", "fold", "section", "length", "poll", "shoulders",
+                                        "mass_in", "bit_mass")),
+    Group("fire", "At the fire", ("heats", "bit_heats", "bite", "step", "edges", "drawn_left",
+                                  "drawn_right")),
+    Group("forged", "Forged, before grinding", ("wall", "ears", "mass_out", "welded")),
+    Group("eye", "The eye", ("eye_form", "eye_length", "eye_width", "eye_perimeter", "eye_ratio",
+                             "eye_nose", "eye_exponent", "sides_forward", "drift_stretch")),
+    Group("note", "Note", ("note",)),
 )  # fmt: skip
-"""A trial piece's fields in the order in which a smith measures: name, title, keys."""
+"""A trial piece's fields in the order in which a smith measures."""
 
 
 # Bars --------------------------------------------------------------------------------------------

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from patterns.grips import grips
 from svgelements import Path as SvgPath
 
 from patterns import profiles, reading, report
 from patterns import texts as flat
 from patterns.blank import plan
 from patterns.errors import BadInputError
+from patterns.grips import grips
 from patterns.page import answers, form, paper
 from patterns.parameters import specs
 
