@@ -644,7 +644,7 @@ def test_whatever_is_sent_is_answered_or_a_fault(
 def test_every_field_stands_in_one_group(owner: type, groups: Any) -> None:
     for key, _ in specs(owner):
         held = [
-            name for name, _, keys in groups
-            if any(key == each or key.startswith(f"{each}.") for each in keys)
+            group.name for group in groups
+            if any(key == each or key.startswith(f"{each}.") for each in group.holds)
         ]  # fmt: skip
         assert len(held) == 1, (key, held)
