@@ -89,7 +89,7 @@ def with_row(
     if len(after) != len(before) + 1 or not _same(after[-1].value, row.value, left):
         raise BadInputError(
             [Fault(FIELD, "a file whose last row is not whole", "a log that gives a row back as it "
-                   "was written", "look at its last lines: a quotation mark may be open")]
+                   "was told", "look at its last lines: a quotation mark may be open")]
         )  # fmt: skip
     return Added(made, after[-1].line, left)
 

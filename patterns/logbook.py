@@ -168,8 +168,11 @@ def content(path: Path) -> bytes | None:
 
     Raises :class:`BadInputError` if it cannot be read.
     """
-    if not path.exists():
-        return None
+    try:
+        if not path.exists():
+            return None
+    except (OSError, ValueError):  # what the system says of it is told by reading it
+        pass
     return reading.read_bytes(path, FIELD, rows.LARGEST_FILE)
 
 

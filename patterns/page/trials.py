@@ -571,7 +571,10 @@ def append(
     """
     told = _sound(texts)
     with _WRITING:
-        real = path.resolve()  # what a link stands for is written, and the link stays
+        try:
+            real = path.resolve()  # what a link stands for is written, and the link stays
+        except (OSError, RuntimeError):  # a link that leads round to itself
+            real = path
         before = logbook.content(real)
         added = log_row.with_row(before, told, units, leave_out=leave_out)
         if logbook.content(real) != before:

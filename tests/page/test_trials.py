@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import dataclasses
 import json
 import math
 import re
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -259,6 +261,22 @@ def test_a_rack_that_the_browser_sends_is_read_as_the_file() -> None:
     assert by_file == by_text
 
 
+def test_a_bar_is_taken_in_the_racks_own_words() -> None:
+    """Section and steel as the file has them; a row without a steel leaves the head's alone."""
+    lines = [line for line in RACK.read_text("utf-8").splitlines() if not line.startswith("#")]
+    file = {row["name"]: row for row in csv.DictReader(lines) if row["name"]}
+    rows = trials.choose(profiles.load("belt-hatchet").design, path=RACK)["rows"]
+    seen = 0
+    for row in rows:
+        if row["name"] in file:
+            told = file[row["name"]]
+            steel = {"bar.steel": told["steel"]} if told["steel"] else {}
+            assert row["texts"] == {"bar.section": told["section"]} | steel
+            seen += 1
+    assert seen > 5
+    assert {len(row["texts"]) for row in rows} == {1, 2}
+
+
 def test_faults_of_a_rack_are_the_files(tmp_path: Path) -> None:
     design = profiles.load("belt-hatchet").design
     bad = "section,length,price,currency\n5/4 x 1 in,2 in,3,EUR\n1/4 x 1 in,x,-1,USD\n"
@@ -376,6 +394,30 @@ def test_texts_are_read_by_the_rules_of_the_file(tmp_path: Path) -> None:
                     for fault in error.faults
                 ])  # fmt: skip
         assert results[0] == results[1]
+
+
+def test_a_log_with_units_in_its_headings_teaches_the_same(printed, tmp_path: Path) -> None:
+    """The example's log with plain figures below headings that carry the units."""
+    units = {"section": "in", "length": "in", "poll": "in", "shoulders": "in", "wall": "in",
+             "drawn left": "in", "drawn right": "in", "ears": "in", "eye length": "in",
+             "eye width": "in", "bite": "in", "mass in": "g", "mass out": "g",
+             "bit mass": "g"}  # fmt: skip
+    lines = [line for line in LOG.read_text("utf-8").splitlines() if not line.startswith("#")]
+    path = tmp_path / "log.csv"
+    heads, *rows = csv.reader(lines)
+    with path.open("w", newline="") as file:
+        write = csv.writer(file).writerow
+        write(f"{head} [{units[head]}]" if head in units else head for head in heads)
+        for row in rows:
+            write(
+                re.sub(r" (in|g)$", "", cell) if head in units else cell
+                for head, cell in zip(heads, row, strict=True)
+            )
+    assert trials.read_log(path) == trials.read_log(LOG)
+    assert " in," not in path.read_text()
+    one, other = (trials.learn(trials.read_log(each)) for each in (path, LOG))
+    assert one == other
+    assert printed("learn", path) == printed("learn", LOG)
 
 
 MEASURED = {
@@ -502,6 +544,21 @@ def test_a_name_that_would_make_the_row_a_remark(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_row_that_would_not_come_back_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Were a cell written wrong, the file would be read and told from what was meant."""
+    cell = log_row._cell
+
+    def slip(told: Any, entry: Any, heading: Any, *more: Any) -> str:
+        return "6.5 mm" if heading.key == "wall" else cell(told, entry, heading, *more)
+
+    monkeypatch.setattr(log_row, "_cell", slip)
+    with pytest.raises(BadInputError, match="gives a row back as it was told"):
+        trials.append(tmp_path / "log.csv", ENTRY, "mm")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_piece_at_fault_is_not_written(tmp_path: Path) -> None:
     with pytest.raises(BadInputError) as caught:
         trials.append(tmp_path / "log.csv", ENTRY | {"poll": "5 in", "wall": "thin", "x": "1"})
@@ -536,6 +593,14 @@ def test_a_file_that_changes_meanwhile_loses_nothing(
     with pytest.raises(BadInputError, match="another program"):
         trials.append(path, ENTRY)
     assert [row.value.name for row in logbook.load(path)][-1] == "theirs"
+
+
+def test_two_windows_add_one_after_the_other(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    names = [f"piece {i}" for i in range(12)]
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(lambda name: trials.append(path, ENTRY | {"name": name}), names))
+    assert sorted(row.value.name for row in logbook.load(path)) == sorted(names)
 
 
 def test_a_folder_that_is_not_there_is_made_or_told(tmp_path: Path) -> None:
