@@ -70,6 +70,14 @@ class Asked:
         """A text, or None."""
         return None if self._said.get(key) is None else self.text(key, most=most)
 
+    def flag(self, key: str) -> bool:
+        """Yes or no; no where nothing is said."""
+        found = self._said.get(key, False)
+        if isinstance(found, bool):
+            return found
+        self._wrong(key, "true or false")
+        return False
+
     def texts(self, key: str = "texts") -> dict[str, str]:
         """The texts of a table."""
         return self._texts(key, self._said.get(key))

@@ -75,6 +75,14 @@ class Bench:
         """The printer that was measured, if one was named."""
         return None if self.printer is None else printer.load(self.printer, units)
 
+    def factors(self, units: str) -> dict[str, str]:
+        """The texts of the smith's own factors; none where no file was named."""
+        if self.smith is None:
+            return {}
+        return flat.of_table(smith.overlay({}, smith.load(self.smith, units)))
+
+
+SCALE = "allowances.scale_per_heat"
 
 Answer = Callable[[Bench, Asked], Any]
 
@@ -94,7 +102,6 @@ def _start(bench: Bench, asked: Asked) -> Any:
     units = asked.units()
     asked.done()
     measured = bench.measured(units)
-    mine = None if bench.smith is None else smith.overlay({}, smith.load(bench.smith, units))
     return {
         "version": __version__,
         "units": units,
@@ -108,7 +115,7 @@ def _start(bench: Bench, asked: Asked) -> Any:
         "rack": bench.rack is not None,
         "log": bench.log is not None,
         "printer": None if measured is None else measured.name,
-        "smith": None if mine is None else flat.of_table(mine),
+        "smith": bench.factors(units) or None,
     }
 
 
@@ -162,7 +169,8 @@ def _choose(bench: Bench, asked: Asked) -> Any:
 def _predict(bench: Bench, asked: Asked) -> Any:
     piece, units, want = asked.texts("piece"), asked.units(), asked.text("want", "")
     asked.done()
-    return trials.predict(piece, units, want)
+    mine = bench.factors(units).get(SCALE)
+    return trials.predict(piece, units, want, learnt=mine is not None and piece.get(SCALE) == mine)
 
 
 def _learn(bench: Bench, asked: Asked) -> Any:
@@ -172,12 +180,12 @@ def _learn(bench: Bench, asked: Asked) -> Any:
 
 
 def _log(bench: Bench, asked: Asked) -> Any:
-    piece, units = asked.texts("piece"), asked.units()
+    piece, units, left = asked.texts("piece"), asked.units(), asked.flag("leave_out")
     asked.done()
     if bench.log is None:
         raise BadInputError([Fault("log", "nothing", "a log named at the start",
                                    "begin the page with --log FILE")])  # fmt: skip
-    return trials.append(bench.log, piece, units)
+    return trials.append(bench.log, piece, units, leave_out=left)
 
 
 def _pieces(bench: Bench, asked: Asked) -> Any:

@@ -22,7 +22,6 @@ from .. import (
     logbook,
     output,
     piece,
-    profiles,
     rack,
     rack_report,
     reading,
@@ -32,7 +31,7 @@ from .. import (
 )
 from .. import learn as lessons
 from .. import texts as flat
-from ..blank import ForgePlan, plan
+from ..blank import ForgePlan
 from ..contour import Contour, Piece, around
 from ..drawing import Purpose
 from ..errors import BadInputError, Fault
@@ -43,7 +42,6 @@ from ..logbook import Entry
 from ..parameters import Design
 from ..piece import Piece as BarAndMarks
 from ..plan_view import PlanView
-from ..profiles import Profile
 from ..rack import Rack
 from ..resize import sold_near
 from ..schema import Spec, spec_at, specs, value_at
@@ -51,6 +49,7 @@ from ..sensitivity import piece_of as exact_piece
 from ..sources import SAW_KERF
 from ..units import MM_PER_INCH, both, length, mass
 from ..writers.common import number, path
+from .answers import planned
 from .form import Group
 
 Texts: TypeAlias = Mapping[str, str]
@@ -448,8 +447,7 @@ def _put_right(
         return [], ()
     try:
         before, after = (
-            dict(_figures(plan(_profile(told, units).design, units), units))
-            for told in (texts, {**texts, **taught})
+            dict(_figures(planned(told, units), units)) for told in (texts, {**texts, **taught})
         )
     except BadInputError as error:
         return [], error.faults
@@ -458,11 +456,6 @@ def _put_right(
         for name, (label, was) in before.items()
         for _, now in [after.get(name, (label, "none"))]
     ], ()
-
-
-def _profile(texts: Texts, units: str) -> Profile:
-    raw, faults = flat.to_table(Design, texts, units)
-    return profiles.read(raw, "head", units, faults)
 
 
 LABELS = {
@@ -583,9 +576,12 @@ def append(
                        "a log that is left alone meanwhile", "save the piece again")]
             )  # fmt: skip
         try:
-            output.write(real.parent, {real.name: added.content})
-        except BadInputError as error:
-            raise BadInputError(replace(fault, field="log") for fault in error.faults) from None
+            output.replace(real, added.content, new=before is None)
+        except OSError as error:
+            raise BadInputError(
+                [Fault("log", repr(path.name), "a file that can be written",
+                       f"the system says: {error.strerror or error}")]
+            ) from None  # fmt: skip
     labels = dict(specs(Entry))
     left = [{"key": k, "label": labels[k].label, "text": told[k]} for k in added.left]
     said = f"Row {added.line} of {path.name}"
