@@ -319,9 +319,10 @@ class Jobs:
             except ValueError:  # cut off
                 continue
             with self._lock:
-                if job.state != "working":
+                if job.state == "working":
+                    _take(job, told)
+                if job.state != "working":  # it has said its last
                     return
-                _take(job, told)
 
     def _too_long(self, job: _Job) -> None:
         with self._lock:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import sys
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -31,11 +30,10 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def _no_clock(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def _no_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     """No search is ended by the clock, so that both sides find one nest on any machine."""
     monkeypatch.setattr(nest_files, "SECONDS", 3000.0)
     monkeypatch.setattr(nest_files, "MOST_UNASKED", 3000.0)
-    yield
 
 
 def request(head: str, units: str = "in", printer: str | None = None, **options: Any) -> dict:
