@@ -7,4 +7,4 @@ The data flow one way, and the modules read in that order::
 Inside the package every length is in millimetres, every mass in grams, every angle in radians.
 """
 
-__version__ = "0.5.0"
+__version__ = "0.6.0"

@@ -5,6 +5,7 @@ Command and page both come this way, so that what is shown and what is cut canno
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
@@ -14,9 +15,9 @@ from . import card as cards
 from . import contents, pages, report, templates
 from .blank import ForgePlan, plan
 from .drawing import Drawing
-from .errors import MissingLibraryError, NotFitToCutError
+from .errors import BadInputError, Fault, MissingLibraryError, NotFitToCutError
 from .lettering import plain
-from .pages import Legend, Paper
+from .pages import Legend, Page, Paper
 from .printer import Printer
 from .profiles import Profile
 from .sheets import EVERYDAY, SHEETS, steel
@@ -46,6 +47,34 @@ def belongs(name: str) -> bool:
     return "-earlier." not in name and _FILE.fullmatch(name) is not None
 
 
+def sheets_of(asked: str | None) -> Collection[str]:
+    """The names of the sheets that are asked for, with commas between; the everyday ones, if none.
+
+    Raises :class:`BadInputError` with a fault for each name that there is no sheet of.
+
+    >>> sheets_of("Card, bit")
+    ['card', 'bit', 'figures']
+    """
+    if asked is None:
+        return EVERYDAY
+    names = [name.strip().lower() for name in asked.split(",")]
+    if names == ["all"]:
+        return NAMES
+    faults = []
+    for name in dict.fromkeys(names):
+        if name not in NAMES:
+            near = difflib.get_close_matches(name[:40], NAMES, n=1)
+            faults.append(
+                Fault(
+                    "--sheets", repr(name[:60]), f"all, {', '.join(NAMES)}",
+                    f"did you mean {near[0]}?" if near else "choose among these",
+                )
+            )  # fmt: skip
+    if faults:
+        raise BadInputError(faults)
+    return [*names, "figures"] if "card" in names else names
+
+
 @dataclass(frozen=True)
 class Set:
     """A built set: file names with their bytes, and what could not be made and why."""
@@ -70,6 +99,32 @@ def drawings(
         if sheet.NAME in names:
             for drawing in sheet.draw(forge, units):
                 yield f"{number}-{drawing.name}.svg", drawing
+
+
+def laid(
+    forge: ForgePlan,
+    foot: Legend,
+    *,
+    units: str = "in",
+    paper: Paper | str = "letter",
+    printer: Printer | None = None,
+    sheets: Collection[str] = EVERYDAY,
+    watch: Callable[[str], None] = lambda doing: None,
+) -> list[tuple[str, Drawing, tuple[Page, ...]]]:
+    """The drawings of the sheets that are named, contents first: each with its SVG's name and the
+    pages of paper that show it."""
+    lay = partial(
+        pages.lay, legend=foot, paper=paper,
+        correction=None if printer is None else printer.correction,
+    )  # fmt: skip
+    found = []
+    for name, drawing in drawings(forge, units, sheets):
+        watch(drawing.title)
+        found.append((name, drawing, lay(drawing)))
+    if contents.NAME in sheets:
+        front = contents.draw(forge, units, [(drawing, on) for _, drawing, on in found])
+        found.insert(0, (f"0-{front.name}.svg", front, lay(front)))
+    return found
 
 
 def build(
@@ -107,27 +162,18 @@ def build(
 
     forge = forge or plan(profile.design, units)
     foot = legend(forge, units, date)
-    drawn = []
-    for name, drawing in drawings(forge, units, sheets):
-        watch(drawing.title)
-        drawn.append((name, drawing))
-    lay = partial(
-        pages.lay, legend=foot, paper=paper,
-        correction=None if printer is None else printer.correction,
+    drawn = laid(
+        forge, foot, units=units, paper=paper, printer=printer, sheets=sheets, watch=watch
     )  # fmt: skip
-    laid = [(drawing, lay(drawing)) for _, drawing in drawn]
-    if contents.NAME in sheets:
-        front = contents.draw(forge, units, laid)
-        drawn.insert(0, (f"0-{front.name}.svg", front))
-        laid.insert(0, (front, lay(front)))
     files = {"plan.json": report.as_json(profile, forge)}
-    for name, drawing in drawn:
+    for name, drawing, _ in drawn:
         watch(name)
         files[name] = svg.write(pages.fitted(drawing, foot), drawing)
     if card is not None:
         files[f"card.{card}"] = CARDS[card](cards.card(forge, units)).encode()
     missing: list[tuple[str, str]] = []
     for unit in ("in", "mm") if steel.NAME in sheets else ():
+        watch(f"files to cut, in {'inches' if unit == 'in' else 'mm'}")
         found = templates.templates(forge, templates.usual_way(unit), templates.PATTERNS)
         missing += [
             (f"{name}-{unit}.dxf", "; ".join(map(str, faults)))
@@ -142,7 +188,9 @@ def build(
     name = f"{profile.slug}.pdf"
     watch(name)
     try:
-        files[name] = pdf.write(laid, plain(forge.design.name))
+        files[name] = pdf.write(
+            [(drawing, on) for _, drawing, on in drawn], plain(forge.design.name)
+        )
     except MissingLibraryError as error:
         missing.append((name, str(error)))
     return Set(forge, files, tuple(missing))

@@ -21,6 +21,7 @@ from .commands import (
     lists,
     nest,
     new,
+    page,
     plan,
     predict,
     printer,
@@ -94,7 +95,7 @@ def _parser() -> argparse.ArgumentParser:
 
     for each in (
         draw, plan, new, predict, choose, cut, learn, even, hot, lists, printer, shelf,
-        steels, template, processes, check, nest, proof,
+        steels, template, processes, check, nest, proof, page,
     ):  # fmt: skip
         each.add(commands)
     for command in commands.choices.values():  # the examples keep their lines, and so does this

@@ -17,13 +17,13 @@ from .contour import Contour
 from .derived import poll_height
 from .drawing import Drawing, Purpose
 from .errors import BadInputError, Fault
-from .head import Head, heights_at
+from .head import Head
 from .lettering import plain
 from .pages import Legend, Paper, as_paper, room
 from .report import revision
 from .sheets.layout import NOTE, TITLE, Board
 from .units import MM_PER_INCH, length, mass, section
-from .views import bevel_line, plan_contour
+from .views import bevel_line, eye_lines, plan_contour
 
 SCALE = 4
 """Full size over the size of the picture."""
@@ -213,10 +213,8 @@ def _picture(board: Board, row: _Row, cell: _Cell, top: float) -> None:
         for y, half in ((middle, view.poll_width / 2.0), (level, poll)):
             at, reach = x + plate * small, half * small
             board.line(Purpose.DIMENSION, (at, y - reach), (at, y + reach))
-    for place in (view.eye_back, view.eye_front):
-        (high,), (low,) = heights_at(head, [place])
-        at = x + place * small
-        board.line(Purpose.HIDDEN, (at, level + low * small), (at, level + high * small))
+    for line in eye_lines(head):
+        board.add(line.scaled(small), Purpose.HIDDEN, at=(x, level))
     _caption(board, cell, level - row.below)
 
 

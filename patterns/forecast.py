@@ -24,11 +24,11 @@ from .forging.density import steel_mass
 from .forging.scale import fraction_left
 from .forging.shoulder import cap_of_eye
 from .interval import Interval
-from .parameters import EYE_FORMS
+from .parameters import EYE_FORMS, spec_at
 from .piece import Piece, Told
 from .plan_view import PlanError, PlanView, plan_view
 from .sources import SCALE_PER_HEAT_LEAST, SCALE_PER_HEAT_MOST, WALL_LOWEST
-from .units import MM_PER_INCH, both, length
+from .units import MM_PER_INCH, NotALengthError, both, length, read_length
 
 LAST = MM_PER_INCH / 32.0
 """What a wall may still be thicker or thinner than told [mm]: the interval shows what it does."""
@@ -434,6 +434,22 @@ def _masses(piece: Piece, given: frozenset[str], sure: bool) -> tuple[Interval, 
         at(min(least, told), FINISH_LOW, BIT_SHARES.high),
     )
     return masses, assumed
+
+
+def read_wanted(text: str, field: str, units: str = "in") -> float:
+    """The perimeter of a wanted eye [mm] as it is told; raises :class:`BadInputError`.
+
+    >>> read_wanted("4 1/2 in", "--want")
+    114.3
+    """
+    spec, what = spec_at("eye.perimeter"), "the length of a strip of paper round the handle"
+    try:
+        wanted = read_length(text)
+    except NotALengthError as error:
+        raise BadInputError([Fault(field, repr(text[:60]), str(error), what)]) from None
+    if not spec.low <= wanted <= spec.high:
+        raise BadInputError([Fault(field, text[:60], spec.limits(units), what)])
+    return wanted
 
 
 def ways_to(forecast: Forecast, perimeter: float, units: str = "in") -> Ways:

@@ -8,18 +8,18 @@ grinding, brushed clean of scale.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import rows
+from . import reading, rows
 from .derived import tips_of
 from .errors import BadInputError, Fault
 from .eye import perimeter_of
 from .folds import FOLDS
 from .forging.density import steel_mass
 from .parameters import EYE_FORMS
-from .rows import Row, row_fault
+from .rows import Place, Row, Rows, in_file
 from .schema import (
     choice_field,
     count_field,
@@ -28,6 +28,7 @@ from .schema import (
     number_field,
     percent_field,
     section_field,
+    specs,
     text_field,
 )
 from .units import at_least, at_most, length, mass, section
@@ -152,10 +153,61 @@ def load(path: Path, units: str = "in") -> tuple[Row, ...]:
         With every fault of the file, its headings, its cells, and of cells that contradict each
         other, each named by row and column.
     """
-    found = rows.read_rows(Entry, path, FIELD, units, MOST_ROWS)
+    return _sound(rows.read_rows(Entry, path, FIELD, units, MOST_ROWS), units, in_file(FIELD))
+
+
+def read(text: str, units: str = "in", least: int = 1) -> tuple[Row, ...]:
+    """The pieces of a log's text, as :func:`load` reads them; ``least`` is how many must be
+    there."""
+    found = rows.read(Entry, text, FIELD, units, MOST_ROWS, least=least)
+    return _sound(found, units, in_file(FIELD))
+
+
+def content(path: Path) -> bytes | None:
+    """What a log's file holds; None where there is none yet.
+
+    Raises :class:`BadInputError` if it cannot be read.
+    """
+    try:
+        if not path.exists():
+            return None
+    except (OSError, ValueError):  # what the system says of it is told by reading it
+        pass
+    return reading.read_bytes(path, FIELD, rows.LARGEST_FILE)
+
+
+def text_of(content: bytes) -> str:
+    """The text of a log's file; raises :class:`BadInputError` if it is none."""
+    return reading.text_of(content, FIELD, FIELD, rows.TEXT)
+
+
+def of_texts(
+    pieces: Sequence[Mapping[str, str]], units: str = "in", place: Place | None = None
+) -> tuple[Row, ...]:  # fmt: skip
+    """Pieces that are no file's, by the same rules: the text of each field, with its own unit.
+
+    ``place`` is what a field is called in messages. Raises :class:`BadInputError` with every fault.
+    """
+    place = place or in_file(FIELD)
+    return _sound(rows.of_texts(Entry, pieces, FIELD, units, place), units, place)
+
+
+def headings(units: str = "in") -> list[str]:
+    """The headings of a new log, those of measures with their unit.
+
+    >>> headings("mm")[:4]
+    ['name', 'fold', 'section [mm]', 'length [mm]']
+    """
+    unit = {"length": units, "section": units, "mass": "oz" if units == "in" else "g"}
+    return [
+        f"{key} [{unit[spec.kind]}]" if spec.kind in unit else key for key, spec in specs(Entry)
+    ]
+
+
+def _sound(found: Rows, units: str, place: Place) -> tuple[Row, ...]:
     faults = list(found.faults)
     for row in found.rows:
-        for columns, fault in _together(row, units):
+        for columns, fault in _together(row, units, place):
             if not any((row.line, column) in found.bad for column in columns):
                 faults.append(fault)
     if faults:
@@ -167,13 +219,13 @@ Checked = tuple[tuple[str, ...], Fault]
 """The columns that a fault looks at, and the fault."""
 
 
-def _together(row: Row, units: str) -> Iterator[Checked]:
+def _together(row: Row, units: str, place: Place) -> Iterator[Checked]:
     """Rules that several cells of a row keep together."""
     entry: Entry = row.value
 
     def fault(columns: str, given: str, allowed: str, change: str) -> Checked:
         names = tuple(columns.split())
-        return names, row_fault(FIELD, row.line, names[0], given, allowed, change)
+        return names, Fault(place(row.line, names[0]), given, allowed, change)
 
     thick, wide = entry.section
     if thick > wide:

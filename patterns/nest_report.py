@@ -67,6 +67,12 @@ def cut_length(nest: Nest, sheet: Sheet) -> float:
 # In words ----------------------------------------------------------------------------------------
 
 
+CUT_SHORT = (
+    "The search was ended by the clock: a slower or busier machine may find another nest. "
+    "The files are the nest; to have it again, keep them."
+)
+
+
 def lines(
     nest: Nest, units: str, *, thickness: float | None, stock: str = "", name: str = "sheet"
 ) -> list[str]:  # fmt: skip
@@ -93,10 +99,7 @@ def lines(
             f"  {title:<12} {text}" for title, text in _figures(nest, sheet, units, thickness)
         ]
     if nest.cut_short:
-        found += ["", *textwrap.wrap(
-            "The search was ended by the clock: a slower or busier machine may find another nest. "
-            "The files are the nest; to have it again, keep them.", WIDTH,
-        )]  # fmt: skip
+        found += ["", *textwrap.wrap(CUT_SHORT, WIDTH)]
     return found
 
 

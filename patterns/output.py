@@ -1,7 +1,8 @@
 """Write a set of files so that a run that fails leaves what was there before.
 
 Every file is written in full under a temporary name in the same folder. Only when all are there are
-they moved into place; if a move fails, those already made are taken back.
+they moved into place; if a move fails, those already made are taken back. A single file goes the
+same way, so that under its name there is ever the old one or the new one whole.
 """
 
 from __future__ import annotations
@@ -9,7 +10,9 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import secrets
 import shutil
+import stat
 import tempfile
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
@@ -53,6 +56,68 @@ def write(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
         raise
     shutil.rmtree(staging, ignore_errors=True)
     return [folder / name for name in files]
+
+
+def replace(path: Path, content: bytes, new: bool = False) -> None:
+    """Put one file into its place, in a folder that is there; it keeps the mode of the one before.
+
+    ``new`` is for a file that must not be there yet. Whenever the program may be killed, there is
+    the old file or the new one under the name, or none if there was none; what it was writing may
+    be left beside it, under a name that begins with a dot.
+
+    Raises
+    ------
+    FileExistsError
+        If a ``new`` file is there already.
+    OSError
+        If the file cannot be written; what was there is there still.
+    """
+    mode = None
+    if not new:
+        with contextlib.suppress(FileNotFoundError):
+            mode = stat.S_IMODE(path.stat().st_mode)
+            if not os.access(path, os.W_OK):  # the move would not ask
+                raise PermissionError(13, "the file may only be read", str(path))
+    staging = path.with_name(f".eyewrap-{secrets.token_hex(8)}.part")
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    try:
+        with open(os.open(staging, flags, 0o666), "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        if mode is not None:
+            staging.chmod(mode)
+        if new:
+            _into_free_place(staging, path)
+        else:
+            os.replace(staging, path)
+        _settled(path.parent)
+    finally:
+        staging.unlink(missing_ok=True)
+
+
+def _into_free_place(staging: Path, path: Path) -> None:
+    try:
+        os.link(staging, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links: the name is taken first, then filled
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
+        try:
+            os.replace(staging, path)
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+
+
+def _settled(folder: Path) -> None:
+    """Ask that the names in a folder reach the disk too, where the system can be asked."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def revision_there(folder: Path) -> str | None:

@@ -36,7 +36,6 @@ help, the messages and the README's table are all made from them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from . import schema
@@ -455,7 +454,7 @@ class Design:
     hand: Hand = field(default_factory=Hand)
 
 
-def specs() -> Iterator[tuple[str, Spec]]:
+def specs() -> tuple[tuple[str, Spec], ...]:
     """Every field of a design with its dotted key, in the order of the schema.
 
     >>> keys = [key for key, spec in specs()]

@@ -335,6 +335,31 @@ def load(path: Path, units: str = "in", option: str = "--printer") -> Printer:
     return found
 
 
+def paper_for(
+    printer: Printer | None, text: str | None, margin: str | None = None,
+    overlap: str | None = None, units: str = "in",
+) -> Paper:  # fmt: skip
+    """The paper that is asked for; without a word the one that the printer was measured on, or
+    letter.
+
+    Raises :class:`BadInputError` with every fault, that of another paper than was measured too.
+    """
+    usual = "letter" if printer is None else printer.printer.paper
+    asked = usual if text is None else text
+    paper = read_paper(asked, margin, overlap, units)
+    if printer is not None and not printer.takes(paper):
+        raise BadInputError(
+            [
+                Fault(
+                    "--paper", repr(asked[:60]), f"{usual}, which {printer.name} was measured on",
+                    "another paper may go through another way: print a test page on it, with "
+                    "eyewrap printer NAME --paper",
+                )
+            ]
+        )  # fmt: skip
+    return paper
+
+
 def _too_long(found: Printer, bad: Collection[str], units: str) -> list[Fault]:
     """Bars that the paper does not hold: no test page has them."""
     paper = as_paper(found.printer.paper)

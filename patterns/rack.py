@@ -13,7 +13,8 @@ from typing import Any
 from . import parameters, reading
 from .errors import BadInputError, Fault
 from .forging.density import steel_mass
-from .rows import read_rows
+from .rows import Rows, read_rows
+from .rows import read as read_csv
 from .schema import count_field, length_field, number_field, specs, text_field
 from .units import length as shown
 
@@ -64,16 +65,19 @@ def load(path: Path, units: str = "in") -> Rack:
     if path.suffix.lower() == ".toml":
         found.tables(reading.toml_file(path, "rack"))
     else:
-        read = read_rows(Stock, path, "rack", units, MOST)
-        bad: dict[int, set[str]] = {}
-        for line, column in read.bad:
-            bad.setdefault(line, set()).add(column)
-        for row in read.rows:
-            found.add(f"row {row.line}", row.value, bad.get(row.line, set()))
-        found.faults = sorted([*read.faults, *found.faults], key=_row)
-    if found.faults:
-        raise BadInputError(found.faults)
-    return tuple(found.stock)
+        found.rows(read_rows(Stock, path, "rack", units, MOST))
+    return found.sound()
+
+
+def read(text: str, units: str = "in", most: int = MOST) -> Rack:
+    """The rack of a CSV file's text, as :func:`load` reads it; of ``most`` rows.
+
+    >>> read("section,length [in]\\n3/8 x 1 1/4 in,48\\n")[0].name
+    'row 2'
+    """
+    found = _Found(units)
+    found.rows(read_csv(Stock, text, "rack", units, most))
+    return found.sound()
 
 
 def _row(fault: Fault) -> int:
@@ -89,6 +93,20 @@ class _Found:
         self.stock: list[Stock] = []
         self.faults: list[Fault] = []
         self.currency: tuple[str, str] | None = None
+
+    def sound(self) -> Rack:
+        """The bars; raises :class:`BadInputError` if anything about them is at fault."""
+        if self.faults:
+            raise BadInputError(self.faults)
+        return tuple(self.stock)
+
+    def rows(self, read: Rows) -> None:
+        bad: dict[int, set[str]] = {}
+        for line, column in read.bad:
+            bad.setdefault(line, set()).add(column)
+        for row in read.rows:
+            self.add(f"row {row.line}", row.value, bad.get(row.line, set()))
+        self.faults = sorted([*read.faults, *self.faults], key=_row)
 
     def tables(self, raw: Mapping[str, Any]) -> None:
         keys = [key for key, _ in specs(Stock)]

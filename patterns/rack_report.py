@@ -54,19 +54,14 @@ def _given(able: Sequence[Choice], units: str) -> list[str]:
     priced = any(each.cost is not None for each in able)
     currency = prices_in(tuple(each.stock for each in able))
     head = ["", "bar", "section", "length", "bars", "cut", "each", "all", "left", "waste"]
-    rows = [
-        [
-            str(i), _short(each.stock.name), section(each.stock.section),
-            length(each.stock.length, units), str(each.stock.count),
-            length(each.cut_length, units), str(each.pieces), str(each.pieces_in_all),
-            length(each.remnant, units), f"{each.waste * 100:.0f} %",
-        ]
-        for i, each in enumerate(able, 1)
-    ]  # fmt: skip
+    keys = ["section", "length", "count", "cut", "pieces", "all", "left", "waste"]
     if priced:
         head.append(f"cost {currency}".strip())
-        for row, each in zip(rows, able, strict=True):
-            row.append("-" if each.cost is None else f"{each.cost:.2f}")
+        keys.append("cost")
+    rows = []
+    for i, each in enumerate(able, 1):
+        told = figures(each, units)
+        rows.append([str(i), _short(each.stock.name), *(told[key] for key in keys)])
     return _table(head, rows)
 
 
@@ -74,16 +69,35 @@ def _asked(able: Sequence[Choice], units: str) -> list[str]:
     """What each bar asks of the smith, and what comes of it."""
     head = ["", "bar", "wall/bar", "spread needed", "drawing gives", "poll upset", "piece", "head",
             "doubts"]  # fmt: skip
-    rows = [
-        [
-            str(i), _short(each.stock.name), f"{each.thinning:.2f}", f"{each.spread_needed:.2f}",
-            f"{each.spread_drawing:.2f}", length(each.upset, units) if each.upset else "none",
-            _mass(each.mass, units), _mass(each.planned.head.mass, units),
-            str(len(each.doubts)) if each.doubts else "none",
-        ]
-        for i, each in enumerate(able, 1)
-    ]  # fmt: skip
+    keys = ["wall over bar", "spread needed", "drawing gives", "upset", "piece", "head", "doubts"]
+    rows = []
+    for i, each in enumerate(able, 1):
+        told = figures(each, units)
+        rows.append([str(i), _short(each.stock.name), *(told[key] for key in keys)])
     return _table(head, rows)
+
+
+def figures(choice: Choice, units: str) -> dict[str, str]:
+    """Each figure of a bar that can make the head, as it is shown."""
+    stock = choice.stock
+    return {
+        "section": section(stock.section),
+        "length": length(stock.length, units),
+        "count": str(stock.count),
+        "cut": length(choice.cut_length, units),
+        "pieces": str(choice.pieces),
+        "all": str(choice.pieces_in_all),
+        "left": length(choice.remnant, units),
+        "waste": f"{choice.waste * 100:.0f} %",
+        "cost": "-" if choice.cost is None else f"{choice.cost:.2f}",
+        "wall over bar": f"{choice.thinning:.2f}",
+        "spread needed": f"{choice.spread_needed:.2f}",
+        "drawing gives": f"{choice.spread_drawing:.2f}",
+        "upset": length(choice.upset, units) if choice.upset else "none",
+        "piece": _mass(choice.mass, units),
+        "head": _mass(choice.planned.head.mass, units),
+        "doubts": str(len(choice.doubts)) if choice.doubts else "none",
+    }
 
 
 def _notes(able: Sequence[Choice]) -> dict[str, list[int]]:

@@ -47,28 +47,37 @@ def toml_file(
 
 def read_text(path: Path, field: str, largest: int, allowed: str) -> str:
     """The text of a file; raises :class:`BadInputError` if it has none or too much."""
+    return text_of(read_bytes(path, field, largest), field, repr(path.name), allowed)
+
+
+def read_bytes(path: Path, field: str, largest: int) -> bytes:
+    """What a file holds; raises :class:`BadInputError` if it cannot be read or is too much."""
     shown = repr(path.name)
-
-    def refused(given: str, allowed: str, change: str) -> BadInputError:
-        return BadInputError([Fault(field, given, allowed, change)])
-
     try:
         with path.open("rb") as file:
             content = file.read(largest + 1)
     except (OSError, ValueError) as error:  # ValueError: a name that no file system takes
         reason = getattr(error, "strerror", None) or "cannot be read"
-        raise refused(shown, "a file that can be read", f"the system says: {reason}") from None
+        raise BadInputError(
+            [Fault(field, shown, "a file that can be read", f"the system says: {reason}")]
+        ) from None
     if len(content) > largest:
-        raise refused(
-            f"{shown}, a file of more than {largest:,} bytes", "a page of text"
-            if largest == LARGEST_FILE else f"up to {largest:,} bytes", "is this the right file?",
+        raise BadInputError(
+            [Fault(field, f"{shown}, a file of more than {largest:,} bytes", "a page of text"
+                   if largest == LARGEST_FILE else f"up to {largest:,} bytes",
+                   "is this the right file?")]
         )  # fmt: skip
+    return content
+
+
+def text_of(content: bytes, field: str, shown: str, allowed: str) -> str:
+    """The text of what a file, shown so, holds; raises :class:`BadInputError` if it is none."""
     try:
         return content.decode("utf-8-sig")  # some editors put a mark before the text
     except UnicodeDecodeError:
-        raise refused(
-            f"{shown}, which is not text in UTF-8", allowed,
-            "save it as UTF-8, or name the right file",
+        raise BadInputError(
+            [Fault(field, f"{shown}, which is not text in UTF-8", allowed,
+                   "save it as UTF-8, or name the right file")]
         ) from None  # fmt: skip
 
 
@@ -256,7 +265,7 @@ class _Reader:
             return self.table(inner, raw, f"{key}.")
         holds = ", ".join(entry.name for entry in dataclasses.fields(inner))
         self.faults.append(Fault(key, given(raw), f"a table, [{key}]", f"it holds: {holds}"))
-        self.bad |= {inside for inside, _ in specs(inner, f"{key}.")}
+        self.bad |= {f"{key}.{inside}" for inside, _ in specs(inner)}
         return _stand_in(inner)
 
     def field(self, spec: Spec, raw: Mapping[str, Any], key: str, name: str) -> Any:

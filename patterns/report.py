@@ -12,6 +12,7 @@ from . import __version__, rounding, weighed
 from . import hang as hanging
 from .bar_plan import BitPlan, PlatePlan
 from .blank import ForgePlan
+from .doubts import Doubt
 from .fire import STATED, Heat, reading
 from .forging.density import steel_mass
 from .lettering import plain
@@ -192,7 +193,7 @@ def plan_data(plan: ForgePlan) -> dict[str, Any]:
                 "source": doubt.source,
                 "stops": doubt.stops,
             }
-            for doubt in (*plan.doubts, *rounding.doubts(plan, plan.units))
+            for doubt in doubts(plan, plan.units)
         ],
     }
 
@@ -243,11 +244,11 @@ def as_json(profile: Profile, plan: ForgePlan) -> bytes:
     return (json.dumps(found, indent=2, allow_nan=False, ensure_ascii=False) + "\n").encode()
 
 
-def summary(plan: ForgePlan, units: str) -> list[str]:
-    """A few lines: bar, marks, dividers, bit, mass, balance, doubts."""
+def rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+    """What a smith asks for first, each with its name: bar, marks, dividers, bit, mass, balance."""
     head, design = plan.head, plan.design
     ahead, above = head.balance
-    rows = [
+    return [
         ("Head", f"{design.name}, {mass(head.mass, units)}, {both(head.length, units)} long, "
                  f"edge {both(head.edge_length, units)}"),
         ("Fold", plan.fold.brief),
@@ -266,12 +267,22 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
         *_rounded_row(plan, units),
         ("Revision", revision(design)),
     ]  # fmt: skip
-    for doubt in (*plan.doubts, *rounding.doubts(plan, units)):
+
+
+def doubts(plan: ForgePlan, units: str) -> tuple[Doubt, ...]:
+    """Every doubt about a plan, those about the smith's own mark among them."""
+    return (*plan.doubts, *rounding.doubts(plan, units))
+
+
+def summary(plan: ForgePlan, units: str) -> list[str]:
+    """A few lines: bar, marks, dividers, bit, mass, balance, doubts."""
+    said = rows(plan, units)
+    for doubt in doubts(plan, units):
         word = "STOP" if doubt.stops else "Doubt"
-        rows.append((word, f"{doubt.field}: {doubt.message} [{doubt.source}]"))
+        said.append((word, f"{doubt.field}: {doubt.message} [{doubt.source}]"))
     return [
         f"{name if i == 0 else '':<11}{line}"
-        for name, text in rows
+        for name, text in said
         for i, line in enumerate(textwrap.wrap(text, WIDE, break_on_hyphens=False))
     ]
 

@@ -710,12 +710,10 @@ def _near(
     """Stock sizes near a wanted one, the nearest first, by the ratio of each side."""
     if all(abs(a - b) < 1e-9 for a, b in zip(size, own, strict=True)):
         return [own]
-    thicknesses, widths = (
-        (INCH_THICKNESSES, INCH_WIDTHS) if inches else (METRIC_THICKNESSES, METRIC_WIDTHS)
-    )
+    thicknesses, widths = _sold(inches)
 
     def off(each: tuple[float, float]) -> float:
-        return math.hypot(math.log(each[0] / size[0]), math.log(each[1] / size[1]))
+        return _apart(each, size)
 
     def near(sizes: tuple[float, ...], wanted: float, beside: float) -> list[float]:
         known = {round(each, 6): each for each in (beside, *sizes)}
@@ -723,3 +721,25 @@ def _near(
 
     pairs = itertools.product(near(thicknesses, size[0], own[0]), near(widths, size[1], own[1]))
     return sorted((pair for pair in pairs if pair[0] <= pair[1]), key=off)[:TRIED]
+
+
+def _sold(inches: bool) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Thicknesses and widths of flat bar that are sold."""
+    return (INCH_THICKNESSES, INCH_WIDTHS) if inches else (METRIC_THICKNESSES, METRIC_WIDTHS)
+
+
+def _apart(one: tuple[float, float], other: tuple[float, float]) -> float:
+    """How far two sections differ, by the ratios of their sides."""
+    return math.hypot(math.log(one[0] / other[0]), math.log(one[1] / other[1]))
+
+
+def sold_near(
+    size: tuple[float, float], inches: bool, most: int
+) -> tuple[tuple[float, float], ...]:
+    """Sections of flat bar that are commonly sold, the nearest to a wanted one [mm] first.
+
+    >>> sold_near((12.0, 40.0), False, 4)
+    ((12.0, 40.0), (12.0, 45.0), (12.0, 35.0), (10.0, 40.0))
+    """
+    pairs = (pair for pair in itertools.product(*_sold(inches)) if pair[0] <= pair[1])
+    return tuple(sorted(pairs, key=lambda pair: _apart(pair, size))[:most])

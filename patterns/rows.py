@@ -5,6 +5,9 @@ cells below it may then be plain numbers; otherwise each cell has its own. Withi
 measures the unit must not change, for a figure under the wrong one is worse than none; sections
 may, since the unit belongs to the bar's name, and so may tables of things as they are sold. Empty
 cells take their defaults. A row that begins with ``#`` is a remark.
+
+What a form holds, the text of each field by its key, is read by the same rules (:func:`of_texts`);
+there each text has its own unit.
 """
 
 from __future__ import annotations
@@ -14,17 +17,20 @@ import dataclasses
 import difflib
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from .errors import BadInputError, Fault
-from .reading import given, read_text, remedy, value
+from .reading import given, like, named, read_text, remedy, value
 from .schema import Spec, specs
 
 LARGEST_FILE = 20_000_000
 """Bytes."""
+
+TEXT = "a CSV file, which is plain text in UTF-8"
+"""What a file of rows must be, in a message."""
 
 _SEPARATORS = ",;\t"
 _UNIT = re.compile(r"\s*[\[(]\s*([a-z%\"]+)\s*[\])]\s*$")
@@ -62,6 +68,10 @@ class _Column:
     unit: str | None
 
 
+Place = Callable[[int, str], str]
+"""What a cell is called in messages, by its row and its column's key."""
+
+
 def rows(
     owner: type, path: Path, field: str, units: str = "in", most: int = 20_000,
     one_unit: bool = True,
@@ -96,7 +106,15 @@ def read_rows(
 
     Raises :class:`BadInputError` only if no row can be read at all.
     """
-    text = read_text(path, field, LARGEST_FILE, "a CSV file, which is plain text in UTF-8")
+    text = read_text(path, field, LARGEST_FILE, TEXT)
+    return read(owner, text, field, units, most, one_unit)
+
+
+def read(
+    owner: type, text: str, field: str, units: str = "in", most: int = 20_000,
+    one_unit: bool = True, least: int = 1,
+) -> Rows:  # fmt: skip
+    """As :func:`read_rows`, from the text of a file; ``least`` is how many rows there must be."""
     if text.count("\n") > 2 * most + 100:  # before any work is done on them
         raise BadInputError([_too_many(field, text.count("\n"), most)])
     lines = _cells(text, field)
@@ -111,12 +129,82 @@ def read_rows(
     table = list(lines)
     if len(table) > most:
         raise BadInputError([_too_many(field, len(table), most)])
-    if not table:
+    if len(table) < least:
         reader.faults.append(
             Fault(field, "headings and no row", "at least one row below the headings", "fill it in")
         )
     found = tuple(reader.row(line, cells, columns) for line, cells in table)
     return Rows(found, tuple(reader.faults), frozenset(reader.bad))
+
+
+def of_texts(
+    owner: type, rows: Sequence[Mapping[str, str]], field: str, units: str = "in",
+    place: Place | None = None,
+) -> Rows:  # fmt: skip
+    """Rows that are no file's: of each the text of every field that is given, by its key.
+
+    They are counted from 1. ``place`` is what a field is called in messages; as in a file, if not
+    given.
+    """
+    reader = _Reader(owner, field, units, False, place)
+    columns = {key: _Column(key, spec, None) for key, spec in specs(owner)}
+    found = []
+    for line, texts in enumerate(rows, 1):
+        for key in texts:
+            if key not in columns:
+                unknown = Fault(
+                    reader.place(line, named(key)), "a key that is not known", *like(owner, key)
+                )
+                reader.faults.append(unknown)
+        cells = [texts.get(key, "").strip() for key in columns]
+        found.append(reader.row(line, cells, list(columns.values())))
+    return Rows(tuple(found), tuple(reader.faults), frozenset(reader.bad))
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading of a file that is known: the field's key, and the unit that it carries, if any."""
+
+    key: str
+    unit: str | None
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How a file of rows is written: what parts its cells, its headings, and in which unit a column
+    of measures is."""
+
+    separator: str
+    headings: tuple[Heading, ...]
+    units: Mapping[str, str]
+
+
+def texts_of(owner: type, text: str) -> tuple[Layout, list[dict[str, str]]]:
+    """How a sound file is laid out, and its rows as texts of their own units.
+
+    The file must have been read without a fault.
+    """
+    lines = _cells(text, "")
+    line, cells = next(lines, (0, []))
+    reader = _Reader(owner, "", "in", True)
+    headings = tuple(
+        Heading(column.name, column.unit)
+        for column in reader.headings(line, cells) if column is not None
+    )  # fmt: skip
+    kinds, found = dict(specs(owner)), list[dict[str, str]]()
+    units = {heading.key: heading.unit for heading in headings if heading.unit}
+    for _, row in lines:
+        told = {}
+        for heading, cell in zip(headings, row, strict=False):
+            kind = kinds[heading.key].kind
+            if cell and kind in _OF_KIND and heading.unit and unit_of(cell) is None:
+                cell = f"{cell} {heading.unit}"
+            elif cell and kind in ("length", "mass") and heading.key not in units:
+                units[heading.key] = unit_of(cell) or ""
+            if cell:
+                told[heading.key] = cell.lower() if kind == "choice" else cell
+        found.append(told)
+    return Layout(separator(text), headings, units), found
 
 
 def row_fault(
@@ -127,7 +215,12 @@ def row_fault(
     >>> row_fault("log", 7, "drawn_left", "0 in", "more than nothing").field
     'log row 7, drawn left'
     """
-    return Fault(f"{field} row {line}, {_shown(column)}", given, allowed, change)
+    return Fault(in_file(field)(line, column), given, allowed, change)
+
+
+def in_file(field: str) -> Place:
+    """What a cell of a file is called."""
+    return lambda line, column: f"{field} row {line}, {_shown(column)}"
 
 
 def _shown(column: str) -> str:
@@ -140,9 +233,9 @@ def _too_many(field: str, count: int, most: int) -> Fault:
 
 def _cells(text: str, field: str) -> Iterator[tuple[int, list[str]]]:
     """Every row that holds something, with the number of its first line."""
-    first = next((ln for ln in text.splitlines() if ln.strip() and not _is_remark(ln)), "")
-    separator = max(_SEPARATORS, key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, skipinitialspace=True)
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=separator(text), skipinitialspace=True
+    )  # fmt: skip
     line = 1
     while True:
         try:
@@ -155,19 +248,29 @@ def _cells(text: str, field: str) -> Iterator[tuple[int, list[str]]]:
         if cells is None:
             return
         here, line = line, reader.line_num + 1
-        if any(cell.strip() for cell in cells) and not _is_remark(cells[0]):
+        if any(cell.strip() for cell in cells) and not is_remark(cells[0]):
             yield here, [cell.strip() for cell in cells]
 
 
-def _is_remark(text: str) -> bool:
+def separator(text: str) -> str:
+    """What parts the cells of a file: a comma, a semicolon or a tab, by its headings."""
+    first = next((ln for ln in text.splitlines() if ln.strip() and not is_remark(ln)), "")
+    return max(_SEPARATORS, key=first.count)
+
+
+def is_remark(text: str) -> bool:
+    """Whether a row that begins so is one."""
     return text.lstrip().startswith("#")
 
 
 class _Reader:
     """What is found on the way through a file."""
 
-    def __init__(self, owner: type, field: str, units: str, one_unit: bool) -> None:
+    def __init__(
+        self, owner: type, field: str, units: str, one_unit: bool, place: Place | None = None
+    ) -> None:
         self.owner, self.field, self.units, self.one_unit = owner, field, units, one_unit
+        self.place = place or in_file(field)
         self.specs = dict(specs(owner))
         self.faults: list[Fault] = []
         self.bad: set[tuple[int, str]] = set()
@@ -239,7 +342,7 @@ class _Reader:
 
     def fault(self, line: int, name: str, what: str, spec: Spec, change: str) -> None:
         self.faults.append(
-            row_fault(self.field, line, name, what, spec.limits(self.units), change)
+            Fault(self.place(line, name), what, spec.limits(self.units), change)
         )  # fmt: skip
         self.bad.add((line, name))
 
@@ -248,12 +351,12 @@ class _Reader:
         name, spec = column.name, column.spec
         raw: Any = text
         if spec.kind in ("length", "mass", "percent"):
-            unit = _unit(text)
+            unit = unit_of(text)
             if unit is None and column.unit is not None:
                 raw = f"{text} {column.unit}"
             elif unit is not None and self.changes_unit(line, name, text, unit):
                 return None
-        elif spec.kind == "section" and column.unit is not None and _unit(text) is None:
+        elif spec.kind == "section" and column.unit is not None and unit_of(text) is None:
             raw = f"{text} {column.unit}"
         elif spec.kind in ("count", "number", "angle"):
             raw = _number(text)
@@ -275,14 +378,14 @@ class _Reader:
         if unit == kept or not self.one_unit:
             return False
         self.faults.append(
-            row_fault(self.field, line, name, given(text), f"{kept}, as in row {since}",
-                      "keep to one unit in a column")
+            Fault(self.place(line, name), given(text), f"{kept}, as in row {since}",
+                  "keep to one unit in a column")
         )  # fmt: skip
         self.bad.add((line, name))
         return True
 
 
-def _unit(text: str) -> str | None:
+def unit_of(text: str) -> str | None:
     """The first unit in a text; None where there is none that is known."""
     plain = text.lower().replace("\u2033", '"').replace("\u201d", '"').replace("''", '"')
     words = (_WORDS.get(word, word) for word in re.findall(r"[a-wyz]+|[%\"]", plain))

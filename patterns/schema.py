@@ -164,12 +164,17 @@ def group_type(owner: type, name: str) -> type | None:
     return hint if dataclasses.is_dataclass(hint) and isinstance(hint, type) else None
 
 
-def specs(owner: type, prefix: str = "") -> Iterator[tuple[str, Spec]]:
+@cache
+def specs(owner: type) -> tuple[tuple[str, Spec], ...]:
     """Every field with its dotted key, in the order of the schema."""
+    return tuple(_specs(owner, ""))
+
+
+def _specs(owner: type, prefix: str) -> Iterator[tuple[str, Spec]]:
     for entry in dataclasses.fields(owner):
         inner = group_type(owner, entry.name)
         if inner is not None:
-            yield from specs(inner, f"{prefix}{entry.name}.")
+            yield from _specs(inner, f"{prefix}{entry.name}.")
         else:
             yield f"{prefix}{entry.name}", entry.metadata["spec"]
 

@@ -195,6 +195,16 @@ def length(mm: float, inch: bool) -> str:
     return in_full(mm, Spec("length", "", "")).strip('"')
 
 
+def near(mm: float, inch: bool) -> str:
+    """A length that was reckoned and not chosen, to 0.001 in or 0.01 mm.
+
+    >>> near(120.1714, True), near(31.75, True), near(120.1714, False)
+    ('4.731 in', '1 1/4 in', '120.17 mm')
+    """
+    size, places = (MM_PER_INCH, 3) if inch else (1.0, 2)
+    return length(round(mm / size, places) * size, inch)
+
+
 def section(size: tuple[float, float], inch: bool) -> str:
     """A section in full.
 

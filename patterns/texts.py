@@ -1,14 +1,13 @@
 """A table as a form holds it: the text of every key that is given, under its dotted name.
 
-``{"eye": {"length": "1 3/4 in"}}`` is ``{"eye.length": "1 3/4 in"}``. Numbers and lists of points stand
-as TOML writes them. A key without text is not given.
+``{"eye": {"length": "1 3/4 in"}}`` is ``{"eye.length": "1 3/4 in"}``. Numbers and lists of points
+stand as TOML writes them. A key without text is not given.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from functools import cache
 from typing import Any
 
 from . import reading
@@ -43,7 +42,7 @@ def to_table(owner: type, texts: Texts, units: str = "in") -> tuple[dict[str, An
     >>> to_table(_design(), {"wall.thickness": "3/16 in", "eye.length": " "})
     ({'wall': {'thickness': '3/16 in'}}, [])
     """
-    known, raw, faults = _specs(owner), dict[str, Any](), list[Fault]()
+    known, raw, faults = dict(specs(owner)), dict[str, Any](), list[Fault]()
     for key, text in texts.items():
         if key in known and not text.strip():
             continue
@@ -65,11 +64,6 @@ def text_of(value: Any, spec: Spec) -> str:
         return str(value)
     written = in_full(value, spec)
     return written if spec.kind == "points" else written.strip('"')
-
-
-@cache
-def _specs(owner: type) -> dict[str, Spec]:
-    return dict(specs(owner))
 
 
 def _design() -> type:

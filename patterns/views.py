@@ -10,7 +10,17 @@ import numpy as np
 
 from .contour import Contour, Piece
 from .graph import Array
-from .head import Head
+from .head import Head, heights_at
+
+
+def eye_lines(head: Head) -> tuple[Contour, Contour]:
+    """From the side, where the eye begins and ends behind the wall, over its height."""
+    ends = head.plan.eye_back, head.plan.eye_front
+    high, low = heights_at(head, ends)
+    back, front = (
+        Contour.line((x, float(a)), (x, float(b))) for x, a, b in zip(ends, low, high, strict=True)
+    )
+    return back, front
 
 
 def bevel_line(head: Head) -> Contour:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import difflib
 import os
 import sys
 from collections.abc import Collection
@@ -79,11 +78,11 @@ def add(commands: Commands) -> None:
 
 def _draw(options: argparse.Namespace) -> int:
     from .. import output, report
-    from ..build import CARDS, build
+    from ..build import CARDS, build, sheets_of
 
     units, faults = units_of(options)
     paper, printer = _paper(options, units, faults)
-    sheets = _sheets(options.sheets, faults)
+    sheets: Collection[str] = tried(lambda: sheets_of(options.sheets), faults) or ()
     card = None if options.card is None else options.card.strip().lower()
     if card is not None and card not in CARDS:
         faults.append(Fault("--card", repr(options.card[:60]), " or ".join(CARDS), "choose one"))
@@ -136,41 +135,10 @@ def _paper(
     printer: Printer | None = None
     if options.printer is not None:
         printer = tried(lambda: printers.load(Path(options.printer), units), faults)
-    usual = printer.printer.paper if printer is not None else "letter"
-    asked = usual if options.paper is None else options.paper
-    read = partial(pages.read_paper, asked, options.margin, options.overlap, units)
+    read = partial(printers.paper_for, printer, options.paper, options.margin, options.overlap,
+                   units)  # fmt: skip
     paper: Paper | None = tried(read, faults)
-    if paper is not None and printer is not None and not printer.takes(paper):
-        faults.append(
-            Fault(
-                "--paper", repr(asked[:60]), f"{usual}, which {printer.name} was measured on",
-                "another paper may go through another way: print a test page on it, with "
-                "eyewrap printer NAME --paper",
-            )
-        )  # fmt: skip
     return paper or pages.as_paper("letter"), printer
-
-
-def _sheets(asked: str | None, faults: list[Fault]) -> Collection[str]:
-    """The names of the sheets that are asked for; a fault is added for each that there is none."""
-    from ..build import NAMES
-    from ..sheets import EVERYDAY
-
-    if asked is None:
-        return EVERYDAY
-    names = [name.strip().lower() for name in asked.split(",")]
-    if names == ["all"]:
-        return NAMES
-    for name in dict.fromkeys(names):
-        if name not in NAMES:
-            near = difflib.get_close_matches(name[:40], NAMES, n=1)
-            faults.append(
-                Fault(
-                    "--sheets", repr(name[:60]), f"all, {', '.join(NAMES)}",
-                    f"did you mean {near[0]}?" if near else "choose among these",
-                )
-            )  # fmt: skip
-    return [*names, "figures"] if "card" in names else names
 
 
 def _of_another_revision(folder: Path, names: Collection[str], revision: str) -> list[str]:

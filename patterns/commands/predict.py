@@ -5,17 +5,26 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Iterable
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..errors import BadInputError, Fault
-from .common import DONE, Commands, add_smith, add_units, command, say, smith_of, titled, units_of
+from .common import (
+    DONE,
+    Commands,
+    add_smith,
+    add_units,
+    command,
+    say,
+    smith_of,
+    titled,
+    tried,
+    units_of,
+)
 
 if TYPE_CHECKING:
-    from ..forecast import Forecast, Ways
-    from ..handles import Fit
-    from ..piece import Piece, Told
+    from ..piece import Told
 
 EXAMPLES = """\
 examples:
@@ -47,9 +56,6 @@ OPTIONS = {
 }  # fmt: skip
 """Options that stand for one key of a piece."""
 
-CLOSE = 3.2
-"""An eye so near a handle's perimeter fits it [mm], an eighth of an inch: a margin of our own."""
-
 BARS = {"--bar": ("bar.section", "bar.length"), "--bit": ("bit.stock", "bit.length")}
 """Options that stand for a section and a length."""
 
@@ -80,23 +86,13 @@ def add(commands: Commands) -> None:
 
 
 def _predict(options: argparse.Namespace) -> int:
-    from .. import forecast
+    from .. import forecast, forecast_report
     from ..handles import fits, handles
-    from ..parameters import spec_at
-    from ..units import NotALengthError, read_length
 
     units, faults = units_of(options)
     wanted: float | None = None
     if options.want is not None:
-        try:
-            wanted = read_length(options.want)
-            spec = spec_at("eye.perimeter")
-            if not spec.low <= wanted <= spec.high:
-                faults.append(Fault("--want", options.want[:60], spec.limits(units),
-                                    "the length of a strip of paper round the handle"))  # fmt: skip
-        except NotALengthError as error:
-            faults.append(Fault("--want", repr(options.want[:60]), str(error),
-                                "the length of a strip of paper round the handle"))  # fmt: skip
+        wanted = tried(lambda: forecast.read_wanted(options.want, "--want", units), faults)
     table = None
     try:
         table = handles(None if options.handles is None else Path(options.handles), units)
@@ -111,9 +107,10 @@ def _predict(options: argparse.Namespace) -> int:
     near = fits(table, found.perimeter)
     ways = None if wanted is None else forecast.ways_to(found, wanted, units)
     if options.json:
-        print(json.dumps(_data(found, near, ways), indent=2, allow_nan=False, ensure_ascii=False))
+        data = forecast_report.data(found, near, ways)
+        print(json.dumps(data, indent=2, allow_nan=False, ensure_ascii=False))
     else:
-        say(_lines(found, near, ways, units))
+        say(titled(forecast_report.rows(found, near, ways, units)))
     return DONE
 
 
@@ -183,126 +180,3 @@ def _named(fault: Fault, options: argparse.Namespace) -> Fault:
     if option is None or (options.piece is not None and getattr(options, option[2:]) is None):
         return fault
     return replace(fault, field=option)
-
-
-def _lines(found: Forecast, near: tuple[Fit, ...], ways: Ways | None, units: str) -> list[str]:
-    from ..forging.density import steel_mass
-    from ..units import both, fine, length, mass, section
-
-    piece, strap, eye, bar = found.piece, found.strap, found.eye.eye, found.piece.bar
-    low, high = found.perimeter.low, found.perimeter.high
-    rows = [
-        ("Piece", f"{section(bar.section)}, cut {both(bar.length, units)}; {_marks(piece, units)}"),
-        ("Fold", piece.fold.rules.brief),
-        ("Straps", f"{both(strap.raw, units)} each; dividers {both(strap.divider, units)} at a "
-                   f"wall of {fine(strap.wall, units)}"),
-        ("Ears", f"walls {both(strap.height, units)} high on the mean; "
-                 f"{both(strap.ears, units)} from tip to tip"),
-        ("Eye", f"{both(eye.perimeter, units)} round; {length(low, units)} to "
-                f"{length(high, units)} with the wall 1/32 in thicker to thinner"),
-    ]  # fmt: skip
-    rows += [
-        ("Sizes", f"{'wall':<13}thicker 1/32 in         as told                 thinner 1/32 in")
-    ]
-    for form, at in found.eyes.items():
-        cells = [
-            "none" if e is None else
-            f"{length(e.eye.length, units)} x {length(e.eye.width, units)}" for e in at
-        ]  # fmt: skip
-        rows.append(("", f"{form:<13}" + "".join(f"{cell:<24}" for cell in cells).rstrip()))
-    within = [fit for fit in near if fit.fits]
-    for fit in within:
-        rows.append(("Fits" if abs(fit.more) <= CLOSE else "In reach", _beside(fit, units)))
-    if not within:
-        rows.append(("Fits", "no handle of the table"))
-        rows += [("Nearest", _beside(fit, units)) for fit in near[:1]]
-    forged = found.forged
-    zones = [("poll", forged.poll), ("walls", forged.walls), ("blade", forged.blade)]
-    zones = [(name, volume) for name, volume in [*zones, ("bit", forged.bit or 0.0)] if volume]
-    rows.append(("Forged", ", ".join(f"{k} {mass(steel_mass(v), units)}" for k, v in zones)))
-    rows.append(("Head", f"{mass(found.mass.mid, units)}; {mass(found.mass.low, units)} to "
-                         f"{mass(found.mass.high, units)}"))  # fmt: skip
-    if ways is not None:
-        rows += _wanted(found, ways, units)
-    rows += [("Doubt", text) for text in found.doubts]
-    rows += [("Assumed" if i == 0 else "", text) for i, text in enumerate(found.assumed)]
-    return titled(rows)
-
-
-def _marks(piece: Piece, units: str) -> str:
-    from ..units import both
-
-    shoulders = both(piece.marks.shoulders, units)
-    if piece.fold.rules.halves == 1:
-        return f"shoulder mark {shoulders} from the tongue's end"
-    poll = f"poll marks {both(piece.marks.poll, units)} apart, " if piece.marks.poll else ""
-    return f"{poll}shoulder marks {shoulders}"
-
-
-def _beside(fit: Fit, units: str) -> str:
-    from ..units import both, length
-
-    handle, by = fit.handle, length(abs(fit.more), units)
-    eye = f"the eye is {by} too {'small' if fit.more > 0 else 'large'} round"
-    if abs(fit.more) < 0.2:
-        eye = "the eye is just so"
-    return (
-        f"{handle.handle}: {handle.form}, {length(handle.length, units)} x "
-        f"{length(handle.width, units)}, {both(handle.perimeter, units)} round; {eye}"
-    )
-
-
-def _wanted(found: Forecast, ways: Ways, units: str) -> list[tuple[str, str]]:
-    from ..units import both, fine
-
-    marks = found.piece.marks
-    rows = [
-        ("Wanted", f"{both(ways.perimeter, units)} round: either"),
-        ("", f"set the dividers to {both(ways.divider, units)} for each strap, not "
-             f"{both(found.strap.divider, units)}: the wall is then {fine(ways.wall_then, units)}"),
-        ("", f"or mark the shoulders {both(ways.shoulders, units)} apart, not "
-             f"{both(marks.shoulders, units)}, and draw to the same wall"),
-    ]  # fmt: skip
-    if ways.shoulders >= found.piece.bar.length:
-        rows[-1] = ("", "(no shoulder marks on this bar give it at the same wall)")
-    if ways.wall is not None:
-        rows.append(("", f"or keep the marks and draw the walls to {fine(ways.wall, units)}, not "
-                         f"{fine(found.strap.wall, units)}"))  # fmt: skip
-    return rows
-
-
-def _data(found: Forecast, near: tuple[Fit, ...], ways: Ways | None) -> dict[str, Any]:
-    eye, strap, view = found.eye.eye, found.strap, found.eye.view
-    data: dict[str, Any] = {
-        "units": {"length": "mm", "volume": "mm3", "mass": "g"},
-        "strap": asdict(strap),
-        "eye": {
-            "perimeter": asdict(found.perimeter),
-            "form": found.eye.form,
-            "length": eye.length,
-            "width": eye.width,
-            "cap_length": view.cap_length,
-            "forms": {
-                form: [
-                    None if e is None else
-                    {"wall": e.view.wall, "length": e.eye.length, "width": e.eye.width,
-                     "perimeter": e.eye.perimeter}
-                    for e in at
-                ]
-                for form, at in found.eyes.items()
-            },
-        },
-        "ears": {"height": strap.ears, "mean_height": strap.height},
-        "forged": asdict(found.forged),
-        "blade": {"volume": found.forged.blade},
-        "head": {"mass": asdict(found.mass)},
-        "handles": [
-            {"handle": fit.handle.handle, "perimeter": fit.handle.perimeter, "fits": fit.fits,
-             "more": fit.more}
-            for fit in near
-        ],
-        "wanted": None if ways is None else asdict(ways),
-        "assumed": list(found.assumed),
-        "doubts": list(found.doubts),
-    }  # fmt: skip
-    return data

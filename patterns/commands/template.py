@@ -6,12 +6,11 @@ import argparse
 import difflib
 import os
 import sys
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import BadInputError, Fault, NotFitToCutError
+from ..errors import BadInputError, Fault
 from .common import (
     DONE,
     STOPPED,
@@ -33,9 +32,7 @@ from .common import (
 )
 
 if TYPE_CHECKING:
-    from ..processes import Rules
-    from ..templates import Template, Way
-    from ..to_cut import Style
+    from ..part_files import PartFile
 
 EXAMPLES = """\
 examples:
@@ -98,96 +95,29 @@ def _template(options: argparse.Namespace) -> int:
         return STOPPED
     assert rules is not None
     assert way is not None
-    from ..templates import templates
+    from ..part_files import part_files
 
-    found = templates(forge, way, names)
-    lost = [str(fault) for faults in found.refused.values() for fault in faults]
-    made = list(_made(found.made, rules, style, options, units, lost))
-    if not made:
+    found = part_files(forge, way, style, names, usual_lead=options.lead == "",
+                       kerf=None if options.kerf is None else rules.kerf)  # fmt: skip
+    lost = [why for _, why in found.missing]
+    if not found.made:
         for message in lost or ["this head has none of the parts that were named"]:
             print(f"Not made: {message}", file=sys.stderr)
         print("Nothing was written.", file=sys.stderr)
         return STOPPED
     default = Path("output") / f"{profile.slug}-to-cut"
     folder = default if options.to is None else Path(options.to)
-    files = _files(made, profile.design.name, report.revision(profile.design), way, style)
     old = _files_there(folder)
-    output.write(folder, files)
-    moved = aside(folder, [name for name in old if name not in files])
-    _say(made, folder, units)
+    output.write(folder, found.files)
+    moved = aside(folder, [name for name in old if name not in found.files])
+    _say(found.made, folder, units)
     sys.stdout.flush()
     for message in (*(f"Not made: {message}" for message in lost), *moved):
         print(f"\n{message}", file=sys.stderr)
     return STOPPED if lost else DONE
 
 
-@dataclass(frozen=True)
-class _Made:
-    """A part as a file: its name, bytes, and the kerf that its contours allow for [mm]."""
-
-    template: Template
-    name: str
-    content: bytes
-    kerf: float
-
-
-def _made(
-    found: Sequence[Template], rules: Rules, style: Style, options: argparse.Namespace, units: str,
-    lost: list[str],
-) -> Iterator[_Made]:  # fmt: skip
-    """The parts as files; of those that cannot be so it is told in ``lost`` why."""
-    from ..to_cut import file_name
-    from ..writers import dxf
-
-    for template in found:
-        own = _own_style(style, template, rules, options)
-        try:
-            content = dxf.write(template.drawing(), units, own)
-        except NotFitToCutError as error:
-            lost.append(str(error))
-            continue
-        yield _Made(template, file_name(template.name, units, own), content, own.kerf)
-
-
-def _own_style(
-    style: Style, template: Template, rules: Rules, options: argparse.Namespace
-) -> Style:  # fmt: skip
-    """The style of a part: kerf and usual lead go with the thickness of its own stock."""
-    from .. import processes
-
-    if template.sawn or template.thickness == rules.thickness:
-        return style
-    given = rules.kerf if options.kerf is not None else None
-    own = processes.rules(rules.process, template.thickness, kerf=given)
-    return replace(style, kerf=own.kerf if style.kerf else 0.0,
-                   lead=own.lead if options.lead == "" else style.lead)  # fmt: skip
-
-
-def _files(
-    made: Sequence[_Made], head: str, revision: str, way: Way, style: Style
-) -> dict[str, bytes]:
-    """Every file of the set: the parts, their list and the note."""
-    from .. import cut_set, shop_note
-
-    items = tuple(
-        cut_set.Item(
-            one.name, one.template.title, 1, "" if one.template.sawn else way.rules.process,
-            one.template.thickness, one.template.stock, one.template.along, one.kerf,
-        )
-        for one in made
-    )  # fmt: skip
-    lines = shop_note.note(
-        head, revision, [one.template for one in made], [one.name for one in made], way, style,
-        [one.kerf for one in made],
-    )  # fmt: skip
-    return {
-        **{one.name: one.content for one in made},
-        cut_set.NAME: cut_set.as_json(cut_set.CutSet(head, revision, items, style.layers)),
-        shop_note.NAME: ("\n".join(lines) + "\n").encode(),
-    }
-
-
-def _say(made: Sequence[_Made], folder: Path, units: str) -> None:
+def _say(made: Sequence[PartFile], folder: Path, units: str) -> None:
     from ..units import counted, fine
 
     wide = max(len(one.name) for one in made)

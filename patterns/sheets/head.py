@@ -9,10 +9,9 @@ from ..contour import Contour
 from ..derived import poll_height
 from ..drawing import Drawing, Purpose
 from ..hang import hang
-from ..head import heights_at
 from ..lettering import width
 from ..units import length, mass
-from ..views import bevel_line, bit_line, edge_silhouette, plan_contour
+from ..views import bevel_line, bit_line, edge_silhouette, eye_lines, plan_contour
 from .common import best, passes, usual
 from .layout import CAUTION, NOTE, Board, centre_of_mass
 from .words import AID, GRINDING, doubts, hanging
@@ -49,9 +48,8 @@ def _side_sheet(plan: ForgePlan, units: str, broad: float, alone: bool) -> Drawi
     poll = poll_height(plan.design) / 2.0
 
     board.add(head.side.contour, Purpose.OUTLINE)
-    for x in (view.eye_back, view.eye_front):
-        (high,), (low,) = heights_at(head, [x])
-        board.line(Purpose.HIDDEN, (x, low), (x, high))
+    for line in eye_lines(head):
+        board.add(line, Purpose.HIDDEN)
     board.line(Purpose.CENTRE, (-4.0, 0.0), (box.right + 4.0, 0.0))
     board.add(bevel_line(head), Purpose.THIN)
     if plan.bit is not None:

@@ -525,7 +525,7 @@ def test_a_folder_that_cannot_be_made(last: Path, tmp_path: Path) -> None:
         "",
         "/proc/nothing/here",
     ):
-        result = run("draw", path, "--to", folder)
+        result = run("draw", path, "--sheets", "eye", "--to", folder)
         assert result.code == 2, folder
         assert fields(result.err) == ["--to"]
         assert "Traceback" not in result.err

@@ -265,6 +265,7 @@ def test_faults_of_rack_profile_and_options_together(refused) -> None:
         ("section,length\n" + "3/8 x 1 in,48 in\n" * 2001, "rack", "up to 2,000"),
         ("section,length\n" + "3/8 x 1 in,48 in\n" * 100_000, "rack", "up to 2,000"),
     ],
+    ids=range(11),  # not the racks themselves: the last is nearly 2 MB, and would go to and fro
 )
 def test_a_file_that_is_no_rack(choose, rack: str | bytes, place: str, word: str) -> None:
     result = choose(rack)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from running import ROOT, shell
+from running import ROOT, run, shell
 
 from patterns.build import NAMES
 from patterns.sheets import EVERYDAY, SHEETS
@@ -41,7 +41,7 @@ def test_all_sheets_with_contents_in_front(tmp_path: Path) -> None:
 
 
 def test_chosen_sheets_keep_their_numbers(tmp_path: Path) -> None:
-    done = shell("draw", "tomahawk", "--sheets", "Log, eye", "--to", tmp_path, cwd=tmp_path)
+    done = run("draw", "tomahawk", "--sheets", "Log, eye", "--to", tmp_path)
     assert done.code == 0
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         "5-eye.svg", "7-log.svg", "plan.json", "tomahawk.pdf",
@@ -50,7 +50,7 @@ def test_chosen_sheets_keep_their_numbers(tmp_path: Path) -> None:
 
 
 def test_a_card_by_name_brings_the_figures(tmp_path: Path) -> None:
-    assert shell("draw", "tomahawk", "--sheets", "card", "--to", tmp_path, cwd=tmp_path).code == 0
+    assert run("draw", "tomahawk", "--sheets", "card", "--to", tmp_path).code == 0
     names = {path.name for path in tmp_path.iterdir()}
     assert any(name.startswith("9-figures") for name in names)
 
@@ -62,7 +62,7 @@ def test_the_everyday_sheets_are_sheets() -> None:
 
 @pytest.mark.parametrize("given", ["stagess", "all,eye", "", "blank,,bit", "stages;gauges", "7"])
 def test_unknown_sheets_are_named(given: str, tmp_path: Path) -> None:
-    done = shell(
+    done = run(
         "draw",
         "tomahawk",
         "--sheets",
@@ -71,7 +71,6 @@ def test_unknown_sheets_are_named(given: str, tmp_path: Path) -> None:
         tmp_path / "set",
         "--card",
         "pdf",
-        cwd=tmp_path,
     )
     assert done.code == 2
     assert "--sheets" in done.err
@@ -83,7 +82,7 @@ def test_unknown_sheets_are_named(given: str, tmp_path: Path) -> None:
 
 
 def test_a_terminal_is_told_what_is_made_and_a_file_is_not(tmp_path: Path) -> None:
-    """Standard error on a terminal of its own; then on a pipe."""
+    """Standard error on a terminal of its own; then on none."""
     pty = pytest.importorskip("pty")
     ours, theirs = pty.openpty()
     command = [sys.executable, "-m", "patterns.cli", "draw", "tomahawk", "--sheets", "all"]
@@ -105,21 +104,21 @@ def test_a_terminal_is_told_what_is_made_and_a_file_is_not(tmp_path: Path) -> No
     os.close(ours)
     assert b"0:00:0" in told  # how long it has taken
     assert any(word in told for word in (b"Stage", b"Gauge", b"Drift", b".svg", b".pdf"))
-    silent = shell("draw", "tomahawk", "--sheets", "all", "--to", tmp_path / "b", cwd=tmp_path)
+    silent = run("draw", "tomahawk", "--sheets", "all", "--to", tmp_path / "b")
     assert (silent.code, silent.err) == (0, "")
 
 
 def test_sheets_of_another_revision_are_put_aside(tmp_path: Path) -> None:
     """What the first run drew and the second did not, and nothing else that lies in the folder."""
     folder = tmp_path / "set"
-    assert shell("draw", "tomahawk", "--to", folder, "--card", "md", cwd=tmp_path).code == 0
+    assert run("draw", "tomahawk", "--to", folder, "--card", "md").code == 0
     before = {path.name for path in folder.iterdir()}
     (folder / "1-photo.svg").write_text("mine")
     (folder / "mine-in.dxf").write_text("mine")
-    again = shell("draw", "tomahawk", "--sheets", "eye", "--to", folder, cwd=tmp_path)
+    again = run("draw", "tomahawk", "--sheets", "eye", "--to", folder)
     assert (again.code, again.err) == (0, "")  # of the same revision: nothing to say
     other = ("--set", "bit.tip=3/64 in", "--sheets", "eye", "--to", folder)
-    done = shell("draw", "tomahawk", *other, cwd=tmp_path)
+    done = run("draw", "tomahawk", *other)
     assert done.code == 0
     now = {path.name for path in folder.iterdir()}
     anew = {"5-eye.svg", "plan.json", "tomahawk.pdf"}
@@ -130,7 +129,7 @@ def test_sheets_of_another_revision_are_put_aside(tmp_path: Path) -> None:
     assert all("-earlier.".join(name.rsplit(".", 1)) in done.err for name in stale)
     # what is put aside already stays as it is
     third = ("--set", "bit.tip=1/16 in", "--sheets", "eye", "--to", folder)
-    assert shell("draw", "tomahawk", *third, cwd=tmp_path).code == 0
+    assert run("draw", "tomahawk", *third).code == 0
     assert {path.name for path in folder.iterdir()} == now
 
 
@@ -149,17 +148,17 @@ def test_a_limit_may_be_typed_back(
 ) -> None:
     """What a message says is allowed is allowed."""
     here = ("draw", "tomahawk", "--sheets", "eye", "--units", units, "--to", tmp_path / "set")
-    done = shell(*here, *given, cwd=tmp_path)
+    done = run(*here, *given)
     assert done.code == 2
     limit = re.search(pattern, done.err)
     assert limit is not None, done.err
-    assert shell(*here, given[0], limit[1], cwd=tmp_path).code == 0, limit[1]
+    assert run(*here, given[0], limit[1]).code == 0, limit[1]
 
 
 def test_margin_and_overlap_are_found_together(tmp_path: Path) -> None:
-    done = shell("draw", "tomahawk", "--margin", "6in", "--overlap", "12in", cwd=tmp_path)
+    done = run("draw", "tomahawk", "--margin", "6in", "--overlap", "12in")
     assert done.code == 2
     assert "--margin" in done.err
     assert "--overlap" in done.err
-    bare = shell("draw", "tomahawk", "--paper", "18 x 24", cwd=tmp_path)
+    bare = run("draw", "tomahawk", "--paper", "18 x 24")
     assert "put its unit behind it" in bare.err

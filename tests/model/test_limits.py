@@ -15,7 +15,7 @@ import pytest
 from designs import FOLDED, examples, written
 from hypothesis import given
 from hypothesis import strategies as st
-from soundness import sound, told
+from soundness import same, sound, told, worded
 
 from patterns import blank, build, pages, profiles, templates
 from patterns.errors import BadInputError
@@ -85,8 +85,10 @@ def outcome(raw: dict[str, Any]) -> tuple[profiles.Profile, blank.ForgePlan] | N
     assert len(taken) in (0, 2)  # units are for words only
     if not taken:
         return None
-    for (profile, plan), units in zip(taken, ("mm", "in"), strict=True):
-        sound(profile, plan, units)
+    (profile, plan), (_, other) = taken
+    sound(profile, plan, "mm")
+    same(plan, other)
+    worded(other, "in")
     return taken[0]
 
 

@@ -10,9 +10,11 @@ import math
 import re
 from dataclasses import replace
 from functools import cache
+from itertools import product
 from typing import Any
 
 import pytest
+from cases import FOLDED, dealt, paired
 from designs import LOPSIDED, designs, examples, read
 from hypothesis import assume, given
 from hypothesis import strategies as st
@@ -38,6 +40,7 @@ from patterns.schema import value_at
 from patterns.units import read_mass
 
 SHIPPED = list(profiles.shipped())
+UNITS = ["in", "mm"]
 
 HALF_STEP = 25.4 / 2000.0
 """Lengths come out in thousandths of an inch or finer [mm]."""
@@ -338,25 +341,31 @@ def test_bars_are_of_sizes_that_are_sold(name: str, times: float) -> None:
 # What cannot be ----------------------------------------------------------------------------------
 
 
+NEVER = [
+    Wanted(mass=0.0),
+    Wanted(mass=-500.0),
+    Wanted(mass=30_000.0),
+    Wanted(edge=0.0),
+    Wanted(edge=-90.0),
+    Wanted(edge=2000.0),
+    Wanted(eye=(0.0, 0.0)),
+    Wanted(eye=(20.0, 40.0)),
+    Wanted(eye=(200.0, 40.0)),
+]
+"""What no head can be."""
+UNLIKE = [
+    Wanted(edge=440.0),
+    Wanted(mass=60.0, edge=100.0),
+    Wanted(mass=4900.0, eye=(30.0, 16.0)),
+]
+"""What none of these heads can be: that is known only once it has been tried."""
+
+
 @pytest.mark.parametrize(
-    "wanted",
-    [
-        Wanted(mass=0.0),
-        Wanted(mass=-500.0),
-        Wanted(mass=30_000.0),
-        Wanted(edge=0.0),
-        Wanted(edge=-90.0),
-        Wanted(edge=2000.0),
-        Wanted(eye=(0.0, 0.0)),
-        Wanted(eye=(20.0, 40.0)),
-        Wanted(eye=(200.0, 40.0)),
-        Wanted(edge=440.0),
-        Wanted(mass=60.0, edge=100.0),
-        Wanted(mass=4900.0, eye=(30.0, 16.0)),
-    ],
+    ("name", "wanted"), [*product(SHIPPED, NEVER), *dealt(SHIPPED, UNLIKE, 1, whole=FOLDED)]
 )
-@pytest.mark.parametrize("name", SHIPPED)
 def test_what_cannot_be_is_told(name: str, wanted: Wanted) -> None:
+    """All that is tried for a head of each fold, one of them for every other head."""
     with pytest.raises(BadInputError) as caught:
         resize(source(name)[1], wanted)
     for fault in caught.value.faults:
@@ -392,17 +401,13 @@ def test_every_impossible_wish_is_told_at_once() -> None:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("more", [{}, {"edge": 1.0}, {"eye": 1.0}])
-@pytest.mark.parametrize("units", ["in", "mm"])
-@pytest.mark.parametrize("name", SHIPPED)
-def test_the_range_that_is_told_can_be_had(
-    name: str, units: str, more: dict[str, float]
-) -> None:  # fmt: skip
-    """Both its ends are asked for, as they are printed."""
+@pytest.mark.parametrize(("name", "more", "units"), paired(SHIPPED, ["", "edge", "eye"], UNITS))
+def test_the_range_that_is_told_can_be_had(name: str, more: str, units: str) -> None:
+    """Both its ends are asked for, as they are printed; each range in one of the units."""
     _, design, head = source(name)
     beside = {
         "edge": {"edge": head.edge_length}, "eye": {"eye": eye_size(design.eye)}, "": {},
-    }[next(iter(more), "")]  # fmt: skip
+    }[more]  # fmt: skip
     told = []
     for extreme in (MASS.low, MASS.high):
         try:

@@ -13,6 +13,7 @@ from itertools import combinations, pairwise
 
 import pytest
 import shapely
+from cases import FOLDED
 
 from patterns import blank, profiles, report, stencil, templates
 from patterns.blank import ForgePlan
@@ -45,9 +46,23 @@ def planned(name: str) -> ForgePlan:
 
 
 @cache
+def _of(name: str, asked: Rules, letters: str | None, part: str) -> tuple[Template, ...]:
+    return templates.templates(planned(name), way_of(asked, letters, "in"), [part]).made
+
+
 def made(name: str, asked: Rules, letters: str | None = None, *parts: str) -> dict[str, Template]:
-    found = templates.templates(planned(name), way_of(asked, letters, "in"), parts or None)
-    return {template.name: template for template in found.made}
+    """The templates of some parts, or of the usual ones; each part is made once for every test."""
+    found = [_of(name, asked, letters, part) for part in parts or templates.USUAL]
+    return {template.name: template for each in found for template in each}
+
+
+def test_parts_made_by_themselves_are_those_of_a_set() -> None:
+    """So that the tests may look at what was made part by part."""
+    for name, by in (("belt-hatchet", "laser 16 ga"), ("camp-axe", "plasma 14 ga")):
+        asked = WAYS[by]
+        for parts in (None, templates.NAMES):
+            whole = templates.templates(planned(name), way_of(asked, None, "in"), parts)
+            assert tuple(made(name, asked, None, *(parts or ())).values()) == whole.made
 
 
 def ring(contour: Contour) -> shapely.Polygon:
@@ -139,10 +154,6 @@ def test_webs_and_holes_are_what_the_process_asks_for(name: str, by: str) -> Non
             assert outline.exterior.distance(hole) >= asked.edge - 2e-3
         for one, other in combinations(holes, 2):
             assert one.distance(other) >= asked.web - 2e-3
-
-
-FOLDED = ("belt-hatchet", "tomahawk", "kindling-hatchet", "small-wrap", "bow-tie-hatchet")
-"""A head of each fold."""
 
 
 @pytest.mark.parametrize(

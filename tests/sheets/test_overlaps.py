@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import product
 
 import pytest
 import shapely
+from cases import paired
 
 from patterns import blank, profiles, templates
 from patterns.contour import Contour
@@ -55,10 +57,16 @@ CHANGES: dict[str, tuple[str, ...]] = {
 }
 
 
-@pytest.mark.parametrize("units", ["in", "mm"])
-@pytest.mark.parametrize("change", list(CHANGES))
-@pytest.mark.parametrize("name", list(profiles.shipped()))
+UNITS = ["in", "mm"]
+
+
+@pytest.mark.parametrize(
+    ("name", "change", "units"),
+    [*product(profiles.shipped(), ["as shipped"], UNITS),
+     *paired(list(profiles.shipped()), [c for c in CHANGES if c != "as shipped"], UNITS)],
+)  # fmt: skip
 def test_nothing_overlaps(name: str, change: str, units: str) -> None:
+    """As shipped in both units; each change of each head in one, and every change in both."""
     changes = CHANGES[change]
     design = profiles.load(name).design
     if design.ears.form == "none":
@@ -123,7 +131,7 @@ OTHERWISE: dict[str, tuple[str, ...]] = {
 """The belt hatchet folded, steeled and ground in other ways."""
 
 
-@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("units", UNITS)
 @pytest.mark.parametrize("way", list(OTHERWISE))
 def test_nothing_overlaps_otherwise(way: str, units: str) -> None:
     assert touching(planned("belt-hatchet", OTHERWISE[way]), units) == []

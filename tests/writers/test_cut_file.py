@@ -10,6 +10,7 @@ import random
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -296,21 +297,44 @@ def compare(found: CutFile, file: Path, units: str) -> None:
     assert [c * scale for c in drawing.bounds[0]] == pytest.approx(low, abs=1e-3)
 
 
+@cache
 def parts_of(name: str) -> list[Drawing]:
     made = templates.templates(plan(load(name).design), templates.usual_way("in"))
     return [template.drawing() for template in made.made]
 
 
+RARE = ("plate",)
+"""What one head alone has."""
+
+
+def written_in(name: str, units: str) -> list[Drawing]:
+    """The parts of a head that are written in these units: every other one, which are the others
+    with its neighbour on the shelf, and what is rare."""
+    first = list(shipped()).index(name) + ("in", "mm").index(units)
+    return [part for i, part in enumerate(parts_of(name), first) if i % 2 or part.name in RARE]
+
+
 @pytest.mark.parametrize("units", ["in", "mm"])
 @pytest.mark.parametrize("name", shipped())
 def test_files_of_every_profile(name: str, units: str, tmp_path: Path) -> None:
-    for drawing in parts_of(name):
+    """Every part of every head; each in one of the units, and each kind of part in both."""
+    for drawing in written_in(name, units):
         file = tmp_path / f"{drawing.name}-{units}.dxf"
         file.write_bytes(dxf.write(drawing, units))
         found = read(file)
         assert (found.units, found.declared, found.others) == (units, "header", ())
         compare(found, file, units)
         assert [each.name for each in check(found).findings if each.severity == "fault"] == []
+
+
+def test_every_part_is_written_in_both_units() -> None:
+    written: dict[str, set[str]] = {units: set() for units in SCALE}
+    for name in shipped():
+        ours = {units: {part.name for part in written_in(name, units)} for units in SCALE}
+        assert ours["in"] | ours["mm"] == {part.name for part in parts_of(name)}
+        for units in SCALE:
+            written[units] |= ours[units]
+    assert written["in"] == written["mm"]
 
 
 @examples(6)

@@ -1,0 +1,69 @@
+"""Debian's Chromium for tests, by Playwright: a page that tells what went wrong in it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import axe_playwright_python
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+         "--disable-background-networking", "--disable-component-update",
+         "--disable-sync"]  # fmt: skip
+SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
+AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """The browser; where there is none the tests are skipped, but never in CI."""
+    if CHROMIUM is None:
+        if os.environ.get("CI"):
+            pytest.fail("Chromium is missing: apt-get install chromium")
+        pytest.skip("needs Chromium: apt-get install chromium")
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield found
+        found.close()
+
+
+@contextmanager
+def window(
+    browser: Browser, address: str, size: str = "desk", *, watched: bool = True, **more: object
+) -> Iterator[Page]:
+    """A window of a size on the page. Whatever its console or a script complains of is a failure;
+    not so, if it is not ``watched``."""
+    wide, tall = SIZES[size]
+    context = browser.new_context(
+        viewport={"width": wide, "height": tall}, has_touch=size == "phone", **more
+    )
+    page = context.new_page()
+    page.set_default_timeout(20_000)
+    wrong: list[str] = []
+    page.on("pageerror", lambda error: wrong.append(f"{error}\n{error.stack}"))
+    page.on(
+        "console",
+        lambda said: wrong.append(said.text) if said.type in ("error", "warning") else None,
+    )
+    page.goto(address)
+    yield page
+    context.close()
+    if watched:
+        assert wrong == []
+
+
+def faults_of_access(page: Page) -> list[str]:
+    """What axe-core finds wrong with the page as it is now: rule, weight and place."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    return [
+        f"{rule['id']} ({rule['impact']}): {node['html'][:200]}: {node['failureSummary']}"
+        for rule in found["violations"]
+        for node in rule["nodes"]
+    ]

@@ -1,0 +1,458 @@
+"""The page as a smith meets it: in Chromium, on the server as the command runs it."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import shutil
+import tomllib
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from benches import running
+from browsers import chromium, faults_of_access, window
+from playwright.sync_api import Browser, Page, expect
+
+from patterns import cli, profiles
+
+RACK = """section,length,count,steel,name
+3/8 x 1 1/4 in,36 in,2,1018,top
+1/2 x 1 in,24 in,1,1018,low
+"""
+MINE = """# a head for the cart
+name = "Cart hatchet"  # as the customer calls it
+"""
+"""Put before a shipped profile's other lines: the smith's own file, with comments of his."""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The smith's folder with one head of his own in it."""
+    made = tmp_path / "heads"
+    made.mkdir()
+    lines = profiles.shipped()["belt-hatchet"].read_text(encoding="utf-8").splitlines()[1:]
+    (made / "cart-hatchet.toml").write_text(MINE + "\n".join(lines) + "\n", encoding="utf-8")
+    (tmp_path / "rack.csv").write_text(RACK, encoding="utf-8")
+    return made
+
+
+@pytest.fixture
+def address(folder: Path) -> Iterator[str]:
+    rack, log = folder.parent / "rack.csv", folder.parent / "log.csv"
+    with running(folder, "--rack", str(rack), "--log", str(log)) as (found, _):
+        yield found
+
+
+def start(page: Page, head: str, way: str = "Start from this") -> None:
+    """Take a head from the shelf, and wait for its picture."""
+    card = page.locator(f'[data-head="{head}"]')
+    card.get_by_role("button").filter(has_text=re.compile(f"^{way}$")).click()
+    expect(page.locator('[data-grip="toe"]')).to_be_visible()
+    figure(page, "cut")
+
+
+def figure(page: Page, name: str) -> str:
+    """The foremost figure of a row."""
+    big = page.locator(f'[data-figure="{name}"] .big')
+    expect(big).not_to_be_empty()
+    return str(big.inner_text())
+
+
+def field(page: Page, key: str) -> object:
+    return page.locator(f'#fields [data-key="{key}"]').first
+
+
+def shown(page: Page, key: str) -> None:
+    """Open whatever hides a field, as one would by clicking."""
+    page.evaluate(
+        """key => { let at = document.querySelector(`#fields [data-key="${key}"]`);
+        for (; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true; }""",
+        key,
+    )
+
+
+def given(page: Page, key: str, text: str) -> None:
+    shown(page, key)
+    page.locator(f'#fields [data-key="{key}"]').fill(text)
+
+
+def said(folder: Path, name: str, *options: str) -> dict[str, bytes]:
+    """The files that the command writes for a profile."""
+    to = folder.parent / "command"
+    shutil.rmtree(to, ignore_errors=True)
+    assert cli.main(["draw", str(folder / name), "--to", str(to), *options]) == 0
+    return {path.name: path.read_bytes() for path in to.iterdir()}
+
+
+# As a smith goes about it ------------------------------------------------------------------------
+
+
+def test_a_head_for_ones_own_handle_from_shelf_to_paper(
+    browser: Browser, folder: Path, address: str
+) -> None:
+    """Choose, fit to the handle, look, save, print: and the print is what the command writes."""
+    with window(browser, address, accept_downloads=True) as page:
+        expect(page.locator("#shelf svg.drawing")).to_have_count(14)
+        start(page, "shelf/belt-hatchet")
+        before = figure(page, "cut")
+
+        page.get_by_label("a strip of paper round the handle").check()  # how it was measured
+        expect(page.locator('[data-key="eye.perimeter"]')).to_be_visible()
+        given(page, "eye.perimeter", "4 1/4 in")
+        expect(page.locator('[data-figure="cut"] .big')).not_to_have_text(before)
+        expect(page.locator('[data-figure="eye"]')).to_contain_text("4 1/4 in")
+        expect(page.locator('[data-figure="cut"] .was')).to_contain_text(before)
+
+        page.click("text=Sheets")
+        expect(page.locator("#sheets img").first).to_be_visible()
+
+        page.click("#to-save")
+        page.fill('[data-field="name"]', "For Our Cart")
+        page.click("#save-profile")
+        expect(page.locator("#save .state")).to_contain_text("for-our-cart")
+        saved = folder / "for-our-cart.toml"
+        assert tomllib.loads(saved.read_text(encoding="utf-8"))["eye"]["perimeter"] == "4 1/4 in"
+
+        page.click("#make-set")
+        link = page.locator('#save a[href$=".pdf"]')
+        link.wait_for()
+        with page.expect_download() as download:
+            link.click()
+        written = said(folder, "for-our-cart.toml")
+        assert Path(download.value.path()).read_bytes() == written["for-our-cart.pdf"]
+
+        with page.expect_download() as download:
+            page.locator('#save a[href$="all.zip"]').click()
+        with zipfile.ZipFile(io.BytesIO(Path(download.value.path()).read_bytes())) as whole:
+            assert {name: whole.read(name) for name in whole.namelist()} == written
+
+
+def test_every_file_by_itself_is_the_commands(browser: Browser, folder: Path, address: str) -> None:
+    """SVG, DXF, card and plan; another paper and the other units; a file of the smith's own."""
+    with window(browser, address, accept_downloads=True) as page:
+        page.locator("#units").get_by_text("mm").click()
+        start(page, "own/cart-hatchet.toml", "Open")
+        page.click("#to-save")
+        page.locator('#save [data-field="paper"]').select_option("a3")
+        page.locator("#save details.more > summary").first.click()
+        page.locator('#save [data-field="card"]').select_option("md")
+        page.locator('#save [data-field="sheets"]').select_option("all")
+        page.click("#make-set")
+        page.locator('#save a[href$="all.zip"]').wait_for(timeout=120_000)
+        options = ("--units", "mm", "--paper", "a3", "--sheets", "all", "--card", "md")
+        written = said(folder, "cart-hatchet.toml", *options)
+        links = page.locator("#save .jobs a").evaluate_all("all => all.map(a => a.href)")
+        single = {link.rpartition("/")[2]: link for link in links if "/files/" in link}
+        assert set(single) == set(written)
+        for name, link in single.items():
+            got = page.request.get(link)
+            assert got.body() == written[name], name
+            assert f'filename="{name}"' in got.headers["content-disposition"]
+
+
+# Dragging ----------------------------------------------------------------------------------------
+
+
+def drag(page: Page, grip: str, right: float, down: float, steps: int = 12) -> None:
+    box = page.locator(f'[data-grip="{grip}"]').bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + right, y + down, steps=steps)
+    page.mouse.up()
+
+
+def test_a_dragged_toe_is_followed_by_fields_and_figures_and_is_one_step(
+    browser: Browser, address: str
+) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        shown(page, "blade.toe")
+        toe, mass = page.locator('#fields [data-key="blade.toe"]'), figure(page, "head")
+        outline = page.locator("#board path.outline").first
+        was = outline.get_attribute("d")
+        assert toe.input_value() == "1 1/16 in"
+        drag(page, "toe", 0, -40)
+        expect(toe).not_to_have_value("1 1/16 in")
+        expect(page.locator('[data-figure="head"] .big')).not_to_have_text(mass)
+        assert outline.get_attribute("d") != was
+        high = toe.input_value()
+        heel = page.locator('#fields [data-key="blade.heel"]')
+        assert heel.input_value() == "1 5/8 in", "the other corner stays"
+        page.click("#undo")
+        expect(toe).to_have_value("1 1/16 in")
+        expect(page.locator('[data-figure="head"] .big')).to_have_text(mass)
+        expect(outline).to_have_attribute("d", was or "")
+        page.click("#redo")
+        expect(toe).to_have_value(high)
+
+
+def test_a_grip_goes_where_the_pointer_goes(browser: Browser, address: str) -> None:
+    """On the screen, to two pixels; measured on the outline's own box, not on the grip."""
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        outline = page.locator("#board path.outline").first
+        before = outline.bounding_box()
+        assert before is not None
+        drag(page, "heel", 0, 30)
+        shown(page, "blade.heel")
+        expect(page.locator('#fields [data-key="blade.heel"]')).not_to_have_value("1 5/8 in")
+        page.wait_for_timeout(600)  # the picture may be laid anew in its place
+        toe = page.locator('[data-grip="heel"]').bounding_box()
+        after = outline.bounding_box()
+        assert after is not None
+        assert toe is not None
+        assert after["y"] + after["height"] == pytest.approx(toe["y"] + toe["height"] / 2, abs=3)
+
+
+def test_keys_drag_too(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        shown(page, "blade.toe")
+        toe = page.locator('#fields [data-key="blade.toe"]')
+        page.locator('[data-grip="toe"]').focus()
+        page.keyboard.press("ArrowUp")
+        expect(toe).to_have_value("1 5/64 in")
+        page.keyboard.press("Shift+ArrowUp")
+        expect(toe).to_have_value("1 13/64 in")
+        page.keyboard.press("Control+z")
+        page.keyboard.press("Control+z")
+        expect(toe).to_have_value("1 1/16 in")
+
+
+def test_dragging_like_mad_breaks_nothing(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/camp-axe")
+        box = page.locator('[data-grip="edge"]').bounding_box()
+        assert box is not None
+        page.mouse.move(box["x"] + 10, box["y"] + 10)
+        page.mouse.down()
+        for i in range(200):
+            page.mouse.move((i * 137) % 1440, (i * 71) % 900)
+        page.mouse.up()
+        page.mouse.move(5, 5)
+        page.click("#undo")
+        page.wait_for_timeout(300)
+        expect(page.locator("#board .stale")).to_be_hidden()
+
+
+# Faults ------------------------------------------------------------------------------------------
+
+
+def test_faults_stand_at_their_fields_and_the_last_picture_stays(
+    browser: Browser, address: str
+) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        outline = page.locator("#board path.outline").first
+        was = outline.get_attribute("d")
+        given(page, "eye.length", "3")
+        given(page, "blade.toe", "9 yards")
+        expect(page.locator(".stale")).to_contain_text("2 things")
+        assert outline.get_attribute("d") == was
+        for key, word in (("eye.length", "unit"), ("blade.toe", "in, mm or cm")):
+            control = page.locator(f'#fields [data-key="{key}"]')
+            expect(control).to_have_attribute("aria-invalid", "true")
+            told = page.locator(f"#{(control.get_attribute('aria-describedby') or '').split()[-1]}")
+            expect(page.locator("#fields")).to_contain_text(word)
+            assert told is not None
+        page.click("#to-save")
+        page.click("#save-profile")
+        expect(page.locator("#save .fault").first).to_contain_text("eye.length")
+        page.keyboard.press("Escape")
+        given(page, "eye.length", "1 7/8 in")
+        given(page, "blade.toe", "1 1/8 in")
+        expect(page.locator(".stale")).to_be_hidden()
+        assert outline.get_attribute("d") != was
+
+
+def test_a_fault_in_a_field_that_is_hidden_can_be_reached(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        given(page, "hand.neutral", "7")
+        page.evaluate("for (const d of document.querySelectorAll('#fields details')) d.open = 0")
+        expect(page.locator(".stale")).to_be_visible()
+        page.locator("#fields a").filter(has_text=re.compile("eutral")).first.click()
+        expect(page.locator('#fields [data-key="hand.neutral"]')).to_be_in_viewport()
+
+
+def test_a_name_that_is_markup_is_a_name(browser: Browser, folder: Path, address: str) -> None:
+    """From a field and from a file, on every place of the page: nothing of it is run or drawn."""
+    evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>'
+    text = (folder / "cart-hatchet.toml").read_text(encoding="utf-8")
+    name = json.dumps(evil[:60])
+    (folder / "evil.toml").write_text(text.replace('"Cart hatchet"', name), encoding="utf-8")
+    (folder / "<b>bold.toml").write_text(text.replace('"3/16 in"', '"<u>1</u> in"'), "utf-8")
+    with window(browser, address) as page:
+        expect(page.locator('[data-head="own/evil.toml"]')).to_contain_text("<img src=x")
+        title = page.title()
+        start(page, "own/evil.toml", "Open")
+        page.fill("#head-name", evil[:60])
+        given(page, "wall.thickness", "<b>1</b>")
+        expect(page.locator(".stale")).to_be_visible()
+        page.click("#to-save")
+        page.keyboard.press("Escape")
+        assert page.title() == title
+        assert page.locator("main img:not([src^='blob:'])").count() == 0
+        assert page.locator("main b:text('1'), main script").count() == 0
+
+
+# Saving ------------------------------------------------------------------------------------------
+
+
+def test_comments_stay_in_a_file_that_was_opened(
+    browser: Browser, folder: Path, address: str
+) -> None:
+    path = folder / "cart-hatchet.toml"
+    before = path.read_text(encoding="utf-8")
+    with window(browser, address) as page:
+        start(page, "own/cart-hatchet.toml", "Open")
+        given(page, "wall.thickness", "7/32 in")
+        expect(page.locator("#head-state")).to_contain_text("not saved")
+        page.click("#to-save")
+        page.click("#save-profile")
+        expect(page.locator("#save .state")).to_contain_text("Saved")
+    assert path.read_text(encoding="utf-8") == before.replace(
+        'thickness = "3/16 in"', 'thickness = "7/32 in"'
+    )
+
+
+def test_two_windows_on_one_head_lose_nothing(browser: Browser, folder: Path, address: str) -> None:
+    path = folder / "cart-hatchet.toml"
+    with window(browser, address) as one, window(browser, address, watched=False) as two:
+        for page in (one, two):
+            start(page, "own/cart-hatchet.toml", "Open")
+        given(one, "wall.thickness", "7/32 in")
+        given(one, "blade.reach", "3 1/8 in")
+        one.click("#to-save")
+        one.click("#save-profile")
+        expect(one.locator("#save .state")).to_contain_text("Saved")
+        given(two, "blade.toe", "1 1/8 in")
+        given(two, "blade.reach", "3 1/4 in")
+        two.click("#to-save")
+        two.click("#save-profile")
+        dialog = two.locator(".conflict")
+        expect(dialog.locator('[data-changed="wall.thickness"]')).to_contain_text("7/32 in")
+        both = dialog.locator('[data-changed="blade.reach"]')
+        for text in ("3 in", "3 1/8 in", "3 1/4 in"):
+            expect(both).to_contain_text(text)
+        kept = tomllib.loads(path.read_text(encoding="utf-8"))
+        assert kept["blade"]["reach"] == "3 1/8 in", "the first save stands until it is decided"
+        both.get_by_label("yours").check()
+        dialog.locator('[data-merge="theirs"]').click()
+        expect(two.locator("#save .state")).to_contain_text("Saved")
+    kept = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert kept["wall"]["thickness"] == "7/32 in"
+    assert kept["blade"]["toe"] == "1 1/8 in"
+    assert kept["blade"]["reach"] == "3 1/4 in"
+    assert "# as the customer calls it" in path.read_text(encoding="utf-8")
+
+
+def test_a_reload_and_a_server_that_is_gone_lose_nothing(browser: Browser, folder: Path) -> None:
+    with running(folder) as (address, process), window(browser, address, watched=False) as page:
+        start(page, "shelf/belt-hatchet")
+        given(page, "eye.length", "1 7/8 in")
+        expect(page.locator('[data-figure="eye"]')).to_contain_text("1 7/8 in")
+        page.on("dialog", lambda dialog: dialog.accept())
+        page.reload()
+        expect(page.locator('#fields [data-key="eye.length"]')).to_have_value("1 7/8 in")
+        process.kill()
+        process.wait()
+        given(page, "eye.length", "1 15/16 in")
+        expect(page.locator("#notice")).to_be_visible()
+        assert page.locator('#fields [data-key="eye.length"]').input_value() == "1 15/16 in"
+
+
+# Sheets, work, bars, pieces ----------------------------------------------------------------------
+
+
+def test_full_size_is_full_size_on_a_screen_that_was_measured(
+    browser: Browser, address: str
+) -> None:
+    """A screen of which 100 mm take 400 px, by the rule held against it: a letter page is then
+    863.6 px wide."""
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        page.click("text=Sheets")
+        image = page.locator("#sheets img").first
+        expect(image).to_be_visible()
+        page.evaluate("window.innerWidth")
+        page.locator('#sheets [data-zoom="1"]').click()
+        ratio = image.evaluate("img => img.getBoundingClientRect().width")
+        css = 8.5 * 96  # a CSS pixel is 1/96 in where the screen was not measured
+        assert ratio == pytest.approx(css, abs=1.0) or ratio == pytest.approx(11 * 96, abs=1.0)
+
+
+def test_long_work_can_be_stopped(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/felling-axe")
+        page.click("#to-save")
+        page.locator("#save details.more > summary").first.click()
+        page.locator('#save [data-field="sheets"]').select_option("all")
+        page.click("#make-set")
+        stop = page.locator("#save .jobs").get_by_role("button", name=re.compile("Stop"))
+        stop.click()
+        expect(page.locator("#save .jobs")).to_contain_text(re.compile("topped"))
+        expect(page.locator('#save a[href$="all.zip"]')).to_have_count(0)
+
+
+def test_a_bar_of_the_rack_is_taken(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        page.click("text=Bars")
+        place = page.locator("#bars")
+        expect(place).to_contain_text("top")
+        expect(place).to_contain_text("low")
+
+
+# For everybody -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("size", ["phone", "tablet", "desk"])
+def test_nothing_shuts_anybody_out(browser: Browser, address: str, size: str, theme: str) -> None:
+    """axe-core finds nothing on any place of the page, and nothing runs off sideways."""
+    with window(browser, address, size, color_scheme=theme, bypass_csp=True) as page:
+        expect(page.locator("#shelf svg.drawing").first).to_be_visible()
+        found = {"shelf": faults_of_access(page)}
+        start(page, "shelf/belt-hatchet")
+        found["head"] = faults_of_access(page)
+        given(page, "eye.length", "3")
+        expect(page.locator(".stale")).to_be_visible()
+        found["faults"] = faults_of_access(page)
+        given(page, "eye.length", "1 3/4 in")
+        for place in ("sheets", "bars", "pieces"):
+            page.evaluate(f"location.hash = '#{place}'")
+            page.locator(f"#{place}").wait_for()
+            page.wait_for_timeout(700)
+            found[place] = faults_of_access(page)
+            over = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+            assert over <= 0, f"{place} runs off by {over} px"
+        page.click("#to-save")
+        found["save"] = faults_of_access(page)
+    assert {place: faults for place, faults in found.items() if faults} == {}
+
+
+def test_axe_would_find_something(browser: Browser, address: str) -> None:
+    with window(browser, address, bypass_csp=True) as page:
+        expect(page.locator("#shelf svg.drawing").first).to_be_visible()
+        page.evaluate("document.body.append(document.createElement('input'))")
+        assert any("label" in fault for fault in faults_of_access(page))
+
+
+def test_the_page_itself_is_not_printed(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        page.emulate_media(media="print")
+        expect(page.locator("main")).to_be_hidden()
+        assert "PDF" in page.evaluate("document.body.innerText")
