@@ -91,6 +91,7 @@ async function setUp(first) {
   }
 
   async function turn(units) {
+    bench.units = units;
     start = await get(`api/start?units=${units}`);
     set("units", units);
     head.turned(start);

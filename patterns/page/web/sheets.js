@@ -72,7 +72,7 @@ export class Sheets {
       type: "text", inputmode: "numeric", class: "own-zoom", "aria-label": "Own size in percent", value: String(this.own),
       on: { change: () => this.zoomOwn() },
     });
-    const radios = ZOOMS.map(([value, label]) => make("label", {}, make("input", {
+    const radios = ZOOMS.map(([value, label]) => make("label", { data: { zoom: Number(value) / 100 || value } }, make("input", {
       type: "radio", name: "zoom", value, checked: value === this.zoom,
       on: { change: () => this.zoomTo(value) },
     }), make("span", {}, label)));
