@@ -1,18 +1,18 @@
 // What the server says in rows and tables, laid out alike wherever it stands.
 
-import { drawn, make } from "./dom.js";
+import { drawn, make, whole } from "./dom.js";
 import { told } from "./faults.js";
 
 /** Rows of label and text. */
 export function rows(list) {
   return make("dl", { class: "told" }, ...list.flatMap(({ label, text }) => [
-    make("dt", {}, label), make("dd", { dir: "auto" }, text),
+    make("dt", {}, label), make("dd", { dir: "auto" }, ...whole(text)),
   ]));
 }
 
 /** A table with a heading over each column; the first column heads its row. */
 export function table(caption, head, body) {
-  const cells = (row) => row.map((each, i) => make(i === 0 ? "th" : "td", i === 0 ? { scope: "row" } : {}, each));
+  const cells = (row) => row.map((each, i) => make(i === 0 ? "th" : "td", i === 0 ? { scope: "row" } : {}, ...(typeof each === "string" ? whole(each) : [each])));
   return make("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": caption },
     make("table", {},
       make("caption", { class: "unseen" }, caption),
@@ -22,7 +22,7 @@ export function table(caption, head, body) {
 
 /** A list of sentences, or nothing. */
 export function list(texts, about = { class: "plain" }) {
-  return texts.length ? make("ul", about, ...texts.map((text) => make("li", { dir: "auto" }, text))) : null;
+  return texts.length ? make("ul", about, ...texts.map((text) => make("li", { dir: "auto" }, ...whole(text)))) : null;
 }
 
 /** A view of the server's, by itself. */

@@ -1,7 +1,7 @@
 // Which bar for the head, and what a bar with its marks gives.
 
 import { list, refusal, rows, table, view } from "./answers.js";
-import { button, fill, fresh, make, tell } from "./dom.js";
+import { button, fill, fresh, make, tell, whole } from "./dom.js";
 import { FaultList } from "./faults.js";
 import { Form } from "./form.js";
 import { without } from "./bench.js";
@@ -98,8 +98,8 @@ export class Bars {
     const value = (key) => (key === "cost" && currency ? `${row.figures[key]} ${currency}` : row.figures[key]);
     return make(
       "li", { class: "choice", data: { bar: row.section, name: row.name } },
-      make("h3", { dir: "auto" }, make("span", { class: "rank-no" }, `${rank}. `), titled(row)),
-      make("dl", {}, ...figures.flatMap(([key, label]) => [make("dt", {}, label), make("dd", { data: { figure: key } }, value(key))])),
+      make("h3", { dir: "auto" }, make("span", { class: "rank-no" }, `${rank}. `), ...whole(titled(row))),
+      make("dl", {}, ...figures.flatMap(([key, label]) => [make("dt", {}, label), make("dd", { data: { figure: key } }, ...whole(value(key)))])),
       list(row.notes.map(sentence)),
       make("div", { class: "answers" }, row.own
         ? make("p", { class: "hint" }, "This is the head's bar.")
@@ -135,7 +135,7 @@ class Forecast {
       on: { change: () => this.look() },
     });
     this.wantFault = make("p", { class: "fault", id: `${id}-fault` });
-    this.answer = make("div", { class: "answer", "aria-live": "polite" });
+    this.answer = make("div", { class: "answer" });
     this.node = make(
       "section", { class: "block", "aria-label": "What a bar with its marks gives", id: "forecast" },
       make("h2", {}, "What a bar with its marks gives"),
@@ -183,6 +183,7 @@ class Forecast {
       this.showFaults([]);
       this.form.showPlain(found.shown ?? {});
       this.show(found);
+      if (found.eye) say(`Eye ${found.eye.perimeter} round`);
     } catch (error) {
       if (error.name === "AbortError") return;
       if (!(error instanceof Refused)) throw error;
@@ -203,7 +204,7 @@ class Forecast {
     fill(
       this.answer,
       picture ? view(picture, "Eye, walls and poll from above") : null,
-      eye ? make("p", { class: "key" }, `Eye ${eye.length} x ${eye.width}, ${eye.perimeter} round`) : null,
+      eye ? make("p", { class: "key" }, ...whole(`Eye ${eye.length} x ${eye.width}, ${eye.perimeter} round`)) : null,
       ways.length ? make("div", { class: "ways" }, make("h3", {}, "To the wanted eye"), list(ways)) : null,
       rows(shown),
       sizes ? table("The eye in other forms, and with other walls", sizes.head, sizes.rows) : null,

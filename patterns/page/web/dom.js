@@ -50,6 +50,26 @@ export function tell(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
+const MEASURE = /\d+ \d+\/\d+(?: (?:in|mm))?|[\d./]+ (?:in|mm|kg|g|oz|lb|%)(?![a-z])/g;
+
+/** A text in pieces, so that no measure is broken between two lines and read as another. */
+export function whole(text) {
+  const found = [];
+  let at = 0;
+  for (const { index, 0: measure } of text.matchAll(MEASURE)) {
+    if (index > at) found.push(text.slice(at, index));
+    found.push(make("span", { class: "measure-text" }, measure));
+    at = index + measure.length;
+  }
+  if (at < text.length) found.push(text.slice(at));
+  return found;
+}
+
+/** As `tell`, with its measures whole. */
+export function tellWhole(element, text) {
+  if (element.textContent !== text) element.replaceChildren(...whole(text));
+}
+
 /** A button that does one thing. */
 export function button(text, act, about = {}) {
   return make("button", { type: "button", on: { click: act }, ...about }, text);

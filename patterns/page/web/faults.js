@@ -1,6 +1,6 @@
 // What is at fault: listed, each with a way to its field.
 
-import { fill, make } from "./dom.js";
+import { fill, make, whole } from "./dom.js";
 import { sentence } from "./server.js";
 
 export class FaultList {
@@ -31,7 +31,7 @@ export class FaultList {
           "a", { href: `#${field.id}`, on: { click: (event) => { event.preventDefault(); this.form.goTo(fault.field); } } },
           field.label,
         );
-    return make("li", { data: { fault: fault.field } }, name, ": ", make("bdi", {}, told(fault)));
+    return make("li", { data: { fault: fault.field } }, name, ": ", make("bdi", {}, ...whole(told(fault))));
   }
 }
 

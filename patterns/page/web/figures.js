@@ -1,6 +1,6 @@
 // The figures beside the picture, and what may be doubted.
 
-import { fill, make, tell } from "./dom.js";
+import { fill, make, tell, tellWhole, whole } from "./dom.js";
 import { sentence } from "./server.js";
 
 /** What a smith looks for first; on a phone the first four stand in the strip. */
@@ -50,9 +50,9 @@ export class Figures {
         said.push(`${figure.label} ${chief}`);
       }
       tell(row.label, figure.label);
-      tell(row.big, chief);
-      tell(row.text, figure.big ? beside(figure) : "");
-      tell(row.was, differs ? `was ${short(old, figure)}` : "");
+      tellWhole(row.big, chief);
+      tellWhole(row.text, figure.big ? beside(figure) : "");
+      tellWhole(row.was, differs ? `was ${short(old, figure)}` : "");
       row.node.classList.toggle("changed", differs);
       row.node.classList.toggle("long", !figure.big && chief.length > 24);
     }
@@ -108,7 +108,7 @@ export class Figures {
     return make(
       "li", { class: stops ? "stop" : null, data: { doubt: field } },
       stops ? make("strong", {}, "Stop. ") : null,
-      `${sentence(text)} `,
+      ...whole(`${sentence(text)} `),
       make("span", { class: "source" }, source ? `Source: ${sentence(source)} ` : ""),
       link,
     );

@@ -1,13 +1,13 @@
 // Fields made from the server's schema: text for figures, lists for choices, rows for points.
 
-import { fill, fresh, make, tell } from "./dom.js";
+import { fill, fresh, make, tellWhole, whole } from "./dom.js";
 import { told } from "./faults.js";
 import { Points } from "./points.js";
 
 const PAUSE = 220;
 
 const TABLES = {
-  "": "Name and note", "blade.top": "Top of the blade", "blade.bottom": "Bottom of the blade",
+  "blade.top": "Top of the blade", "blade.bottom": "Bottom of the blade",
   hand: "Hand", allowances: "Fire, grinder and drift", strap: "Straps", marks: "Marks",
 };
 
@@ -99,7 +99,7 @@ export class Form {
           inside.push(this.way(way, fields));
         }
       }
-      const heading = several ? make("h3", {}, titled(table)) : null;
+      const heading = several ? make("h3", {}, titled(table, fields)) : null;
       return make("div", { class: "table" }, heading, make("div", { class: "grid" }, ...inside));
     });
   }
@@ -146,9 +146,9 @@ export class Form {
   /** @param {Field} field */
   field(field) {
     const id = `${this.stem}-${field.key.replaceAll(".", "-")}`;
-    const help = make("p", { id: `${id}-help`, class: "help", hidden: true },
-      [field.help, field.limits && `Allowed: ${field.limits}.`, field.example && !field.choices && field.kind !== "points" ? `Written as ${field.example}.` : ""]
-        .filter(Boolean).join(" "));
+    const written = field.example && !field.choices && field.kind !== "points" ? `Written as ${field.example}.` : "";
+    const said = [field.help, field.limits && `Allowed: ${field.limits}.`, written].filter(Boolean).join(" ");
+    const help = make("p", { id: `${id}-help`, class: "help", hidden: true }, ...whole(said));
     const fault = make("p", { id: `${id}-fault`, class: "fault", hidden: true });
     const described = `${help.id} ${fault.id}`;
     const entry = { ...field, id, fault, input: null, points: null, dirty: false };
@@ -259,7 +259,7 @@ export class Form {
     }
     for (const entry of this.fields.values()) {
       const said = (found.get(entry.key) ?? []).join(" ");
-      tell(entry.fault, said);
+      tellWhole(entry.fault, said);
       entry.fault.hidden = said === "";
       const control = entry.input ?? entry.points.node;
       if (said) control.setAttribute("aria-invalid", "true");
@@ -305,7 +305,9 @@ function put(input, text) {
   }
 }
 
-function titled(table) {
+/** What fields of one table are called together; those outside a table by their own labels. */
+function titled(table, fields) {
+  if (table === "") return fields.filter(({ group }) => group === "").map(({ label }) => label).join(", ");
   const name = TABLES[table] ?? table.split(".").pop().replaceAll("_", " ");
   return name[0].toUpperCase() + name.slice(1);
 }

@@ -37,12 +37,17 @@ export class Grips {
     for (const grip of grips) {
       if (!this.buttons.has(grip.name)) this.buttons.set(grip.name, this.made(grip));
       const button = this.buttons.get(grip.name);
-      const [x, y] = this.picture.place(grip.x, grip.y);
-      button.style.transform = `translate(${x}px, ${y}px)`;
+      const held = this.held?.name === grip.name && !this.bench.drag?.faults.length;
+      this.put(button, ...(held ? this.at : [grip.x, grip.y]));
       button.dataset.x = grip.x;
       button.dataset.y = grip.y;
       button.dataset.along = grip.along;
     }
+  }
+
+  put(button, x, y) {
+    const [left, top] = this.picture.place(x, y);
+    button.style.transform = `translate(${left}px, ${top}px)`;
   }
 
   made({ name, label, along }) {
@@ -112,6 +117,7 @@ export class Grips {
   move(x, y) {
     const { along } = this.held;
     this.at = [along === "y" ? this.at[0] : x, along === "x" ? this.at[1] : y];
+    this.put(this.buttons.get(this.held.name), ...this.at);
     this.bench.pull(...this.at);
   }
 
@@ -125,7 +131,10 @@ export class Grips {
     if (this.held === undefined) return;
     this.buttons.get(this.held.name)?.classList.remove("held");
     this.held = undefined;
-    this.bench.drop().then(() => this.picture.hold(false));
+    this.bench.drop().then(() => {
+      this.picture.hold(false);
+      this.show(this.grips);
+    });
   }
 
   // By key ----------------------------------------------------------------------------------------

@@ -30,7 +30,8 @@ export class HeadPlace {
     this.faults = new FaultList(this.form);
     this.fields = document.getElementById("fields");
     this.fields.addEventListener("submit", (event) => event.preventDefault());
-    fill(this.fields, this.faults.node, this.form.host);
+    fill(this.fields, this.faults.node, this.form.host,
+      make("p", { class: "onward" }, make("a", { href: "#sheets", class: "button" }, "Next: look at the sheets")));
     this.build();
     bench.addEventListener("opened", () => this.opened());
     bench.addEventListener("texts", () => this.showTexts());
@@ -159,14 +160,17 @@ export class HeadPlace {
     this.stale.hidden = faults.length === 0;
     this.board.classList.toggle("out-of-date", faults.length > 0);
     if (faults.length) {
-      const what = good === null ? "No picture yet" : "Picture and figures are not up to date";
+      const what = good === null ? "No picture yet" : "Not up to date";
       fill(this.stale, `${what}: `, make("a", {
         href: "#head", on: { click: (event) => { event.preventDefault(); this.toFaults(); } },
       }, `${many} to put right`));
     }
     const words = stopped(drag);
     this.stop.hidden = words === "";
-    tell(this.stop, words);
+    if (words !== this.stop.textContent) {
+      tell(this.stop, words);
+      if (words) say(words);
+    }
   }
 
   toFaults() {

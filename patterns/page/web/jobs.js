@@ -94,7 +94,7 @@ export class Job {
   link({ name, size }, kind, before) {
     const place = `api/jobs/${this.id}/files/${encodeURIComponent(name)}`;
     return make("a", { href: place, download: name, class: kind ? `button ${kind}` : null, data: { file: name } },
-      before, make("bdi", {}, name), `, ${kilo(size)}`);
+      make("span", {}, before, make("bdi", {}, name), `, ${kilo(size)}`));
   }
 }
 

@@ -53,6 +53,7 @@ async function setUp(first) {
       const laid = bench.open(found);
       go("head");
       await laid;
+      if (anew && matchMedia("(pointer: fine)").matches) head.name.select();
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       notice(error.message);

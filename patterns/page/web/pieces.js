@@ -240,7 +240,7 @@ export class Pieces {
       this.lesson,
       rows(factors.map(({ label, text }) => ({ label, text }))),
       make("p", { class: "hint" }, bounds),
-      figures.length ? table("The pattern before and after", ["", "now", "with these factors"], figures.map((each) => [
+      figures.length ? table("The pattern before and after", ["figure", "now", "with these factors"], figures.map((each) => [
         each.label, each.was, each.moved ? make("b", { class: "moved" }, each.now) : "the same",
       ])) : null,
       faults?.length ? make("p", { class: "fault" }, `The head is at fault: ${faults.map(told).join(" ")}`) : null,

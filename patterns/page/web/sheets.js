@@ -60,6 +60,7 @@ export class Sheets {
           this.truth,
           this.faults,
           this.pane,
+          make("p", { class: "onward" }, button("Next: save and print", () => document.getElementById("to-save").click())),
           make("p", { class: "advice" }, "A screen is no pattern: print the PDF, at 100 %, actual size, and measure the check bars."),
           this.calibration.node)),
     );
@@ -86,6 +87,7 @@ export class Sheets {
       this.asked = null;
     }
     this.shown = true;
+    this.size();
     this.changed();
   }
 
@@ -209,6 +211,7 @@ export class Sheets {
 
   size() {
     this.ownField.hidden = this.zoom !== "own";
+    if (!this.shown) return;
     const page = this.pages[this.at];
     const { scale, measured } = measure();
     let factor = this.zoom === "own" ? this.own / 100 : Number(this.zoom) / 100;

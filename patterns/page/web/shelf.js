@@ -1,8 +1,8 @@
 // Heads to choose from, all at one scale.
 
-import { button, drawn, fill, make, words } from "./dom.js";
+import { button, drawn, fill, make, whole, words } from "./dom.js";
 import { joined, moved } from "./picture.js";
-import { get } from "./server.js";
+import { Refused, get } from "./server.js";
 
 const GAP = 6;
 const EDGE = 3;
@@ -28,7 +28,14 @@ export class Shelf {
   async look(units) {
     this.units = units;
     if (this.heads === null) fill(this.place, make("p", { class: "waiting" }, "The heads are being drawn."));
-    const { heads } = await get(`api/shelf?units=${units}`);
+    let heads;
+    try {
+      ({ heads } = await get(`api/shelf?units=${units}`));
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      fill(this.place, make("p", { class: "fault" }, `The shelf cannot be shown: ${error.message}`));
+      return;
+    }
     if (this.units !== units) return;
     const told = JSON.stringify([units, heads]);
     if (told === this.told) return;
@@ -67,13 +74,14 @@ export class Shelf {
     if (head.fault) {
       return make("li", about,
         make("h3", {}, words(name)),
-        make("p", { class: "fault" }, "This file cannot be read. ", words(head.fault)));
+        make("p", { class: "fault" }, "This head is at fault. ", words(head.fault)),
+        make("div", { class: "answers" }, button("Open and put right", () => this.open(head), { "aria-label": `Open ${name} and put it right` })));
     }
     return make(
       "li", about,
       this.picture(head),
       make("h3", {}, words(name), head.own ? make("span", { class: "own" }, "yours") : null),
-      ...head.lines.map((line, i) => make("p", { class: i === 0 ? "line first" : "line", dir: "auto" }, line)),
+      ...head.lines.map((line, i) => make("p", { class: i === 0 ? "line first" : "line", dir: "auto" }, ...whole(line))),
       head.note ? make("p", { class: "note", dir: "auto" }, head.note) : null,
       make("div", { class: "answers" },
         button("Open", () => this.open(head), { class: "chief", "aria-label": `Open ${name}` }),
