@@ -261,6 +261,13 @@ def _line(text: str) -> tuple[tuple[tuple[float, Glyph], ...], Bounds]:
     )
 
 
+@lru_cache(maxsize=1 << 14)
+def _ink(text: str) -> Bounds:
+    """The bounds of a line's ink: kept for more lines than their signs, since a set of sheets tries
+    the width of many thousands and draws few."""
+    return _line(text)[1]
+
+
 def strokes(text: str, height: float) -> Strokes:
     """The strokes of a line of text.
 
@@ -316,7 +323,7 @@ def bounds(text: str, height: float) -> Bounds:
     >>> box.bottom < 0.0, box.top > 3.0, round(box.bottom + box.top, 9)
     (True, True, 3.0)
     """
-    box, scale = _line(text)[1], height / _CAPITAL
+    box, scale = _ink(text), height / _CAPITAL
     return Bounds(box.left * scale, box.bottom * scale, box.right * scale, box.top * scale)
 
 
@@ -326,7 +333,7 @@ def width(text: str, height: float) -> float:
     >>> width("L", 21.0), width("", 3.0)
     (12.0, 0.0)
     """
-    return _line(text)[1].right * height / _CAPITAL
+    return _ink(text).right * height / _CAPITAL
 
 
 def _can_be_set(sign: str) -> bool:

@@ -6,9 +6,13 @@ and the modules of DEVELOPERS.md against the list that the layers are tested by.
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import shutil
+import subprocess
+import sys
+import urllib.request
 from pathlib import Path
 
 import pytest
@@ -24,12 +28,12 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 ORDER = ROOT / "output" / "examples" / "hearth-hatchet.toml"
 
 PREPARE = (
-    "$(command -v sudo) sh -c 'apt-get update && apt-get install -y python3-venv libcairo2' "
-    "&& python3 -m venv .venv && "
+    "$(command -v sudo) sh -c 'apt-get update && apt-get install -y python3-venv {}' "
+    "&& python3 -m venv .venv && .venv/bin/pip install {}"
 )
 INSTALL = [
-    PREPARE + ".venv/bin/pip install . && .venv/bin/eyewrap draw belt-hatchet",
-    PREPARE + ".venv/bin/pip install '.[test]' && .venv/bin/python -m pytest",
+    PREPARE.format("libcairo2", ".") + " && .venv/bin/eyewrap draw belt-hatchet",
+    PREPARE.format("libcairo2 chromium", "'.[test]'") + " && .venv/bin/python -m pytest",
 ]
 
 
@@ -104,8 +108,28 @@ def test_command_runs(
         if option in line and maker not in line:  # the file that another line writes
             made = next(x for x in commands(README) if maker in x and what in x)
             assert cli.main(shlex.split(made)[1:]) == 0
+    if " page" in line:  # it goes on until it is ended
+        assert "The page is at http://127.0.0.1:" in opened(line)
+        return
     assert cli.main(shlex.split(line)[1:]) == 0
     assert capsys.readouterr().out
+
+
+def opened(line: str) -> str:
+    """What the page's command says first, as a process of its own; the page is then there."""
+    arguments = [*shlex.split(line)[1:], "--no-browser", "--port", "0"]
+    with subprocess.Popen(
+        [sys.executable, "-m", "patterns.cli", *arguments], stdout=subprocess.PIPE, text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"},
+    ) as process:  # fmt: skip
+        assert process.stdout is not None
+        said = process.stdout.readline()
+        try:
+            with urllib.request.urlopen(said.split()[-1], timeout=30) as page:
+                assert b"<title>" in page.read()
+        finally:
+            process.terminate()
+    return said
 
 
 def test_commands_were_found() -> None:
@@ -113,6 +137,7 @@ def test_commands_were_found() -> None:
     assert kinds == {
         "draw", "plan", "list", "keys", "predict", "choose", "cut", "learn", "hot", "even",
         "steels", "new", "shelf", "printer", "template", "processes", "check", "nest", "proof",
+        "page",
     }  # fmt: skip
     assert commands("```sh\neyewrap x\nls\n```\n```text\neyewrap y\n```\n") == ["eyewrap x"]
 

@@ -149,6 +149,7 @@ def _sheet(bench: Bench, asked: Asked) -> Any:
     texts, units, slug = asked.texts(), asked.units(), asked.text("slug", "head")
     name, on = asked.text("sheet"), asked.text("paper", "letter")
     asked.done()
+    bench.jobs.prepare()  # who looks at sheets will soon ask for all of them
     return paper.sheet(answers.profile_of(texts, slug, units), units, name, on)
 
 

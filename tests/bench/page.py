@@ -1,8 +1,8 @@
 """The page's server beside a bare one, cold start, memory, and dragging in Chromium.
 
-Run it as ``python tests/bench/page.py [CHANGES]``. The bare server is Starlette and uvicorn too: it reads
-the same requests as JSON and answers a constant of the same size. Both run at the same time, and
-are asked in turn, so that both stand the same weather. See README.md beside this.
+Run it as ``python tests/bench/page.py [CHANGES]``. The bare server is Starlette and uvicorn too: it
+reads the same requests as JSON and answers a constant of the same size. Both run at the same time,
+and are asked in turn, so that both stand the same weather. See README.md beside this.
 """
 
 from __future__ import annotations
