@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,7 +11,7 @@ from pathlib import Path
 
 import axe_playwright_python
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -47,15 +48,18 @@ def window(
     page.set_default_timeout(20_000)
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(f"{error}\n{error.stack}"))
-    page.on(
-        "console",
-        lambda said: wrong.append(said.text) if said.type in ("error", "warning") else None,
-    )
+    page.on("console", lambda said: wrong.append(said.text) if _amiss(said) else None)
     page.goto(address)
     yield page
     context.close()
     if watched:
         assert wrong == []
+
+
+def _amiss(said: ConsoleMessage) -> bool:
+    """Whether the console complains; that an answer is a refusal in words is no complaint."""
+    refused = re.search(r"the server responded with a status of (409|422)", said.text)
+    return said.type in ("error", "warning") and refused is None
 
 
 def faults_of_access(page: Page) -> list[str]:

@@ -81,7 +81,7 @@ export class Grips {
     const [x, y] = [event.clientX - box.left, event.clientY - box.top];
     const grip = this.nearest(x, y);
     const [gx, gy] = this.picture.place(grip.x, grip.y);
-    this.offset = [box.left + x - gx, box.top + y - gy];
+    this.offset = [x - gx, y - gy];
     this.pointer = event.pointerId;
     event.currentTarget.setPointerCapture(event.pointerId);
     const button = this.buttons.get(grip.name);
@@ -110,8 +110,9 @@ export class Grips {
   follow(event) {
     if (event.pointerId !== this.pointer || this.held === undefined) return;
     const { origin, scale } = this.picture;
-    const x = (event.clientX - this.offset[0]) / scale + origin[0];
-    const y = (event.clientY - this.offset[1]) / scale + origin[1];
+    const box = this.layer.getBoundingClientRect(); // what is said of the drag may move the board
+    const x = (event.clientX - box.left - this.offset[0]) / scale + origin[0];
+    const y = (event.clientY - box.top - this.offset[1]) / scale + origin[1];
     this.move(x, y);
   }
 

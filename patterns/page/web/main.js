@@ -164,6 +164,7 @@ function radios(name, value, act) {
   const mark = (chosen) => inputs.forEach((input) => { input.checked = input.value === chosen; });
   mark(value);
   for (const input of inputs) input.addEventListener("change", () => act(input.value));
+  inputs[0].closest("fieldset").disabled = false; // until now nobody would have heard
   return mark;
 }
 

@@ -69,6 +69,7 @@ export class Picture {
     this.watch = new ResizeObserver(() => this.fit(true));
     this.watch.observe(host);
     this.onFit = () => {};
+    this.late = false;
   }
 
   /**
@@ -89,7 +90,9 @@ export class Picture {
   /** While a grip is held nothing moves but the lines. */
   hold(held) {
     this.held = held;
-    if (!held) this.fit(false);
+    if (held) return;
+    this.fit(this.late);
+    this.late = false;
   }
 
   /** Where a place of the side view [mm] stands in the host [px]. */
@@ -102,7 +105,8 @@ export class Picture {
     if (!this.picture || width === 0 || height === 0) return;
     const all = width >= WIDE && height >= TALL;
     this.arrange(all);
-    if (!this.held || anew) this.zoom(width, height, all, anew);
+    if (this.held) this.late ||= anew; // a scale that changed in the hand would throw the point
+    else this.zoom(width, height, all, anew);
     this.onFit();
   }
 
