@@ -50,7 +50,10 @@ export function tell(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
-const MEASURE = /\d+ \d+\/\d+(?: (?:in|mm))?|[\d./]+ (?:in|mm|kg|g|oz|lb|%)(?![a-z])/g;
+const NUMBER = String.raw`(?:\d+ )?[\d./]+`;
+const MEASURE = new RegExp(
+  String.raw`${NUMBER} x ${NUMBER} (?:in|mm)(?![a-z])|\d+ \d+/\d+(?: (?:in|mm)(?![a-z]))?|[\d./]+ (?:in|mm|kg|g|oz|lb|%)(?![a-z])`, "g",
+);
 
 /** A text in pieces, so that no measure is broken between two lines and read as another. */
 export function whole(text) {

@@ -71,7 +71,7 @@ export class HeadPlace {
         make("label", { for: "head-name", class: "unseen" }, "Name of the head"),
         this.name, this.state,
         make("div", { class: "tools" },
-          make("label", { class: "radio" }, this.compare, make("span", {}, "Show what it was")), this.back),
+          make("label", { class: "radio" }, this.compare, make("span", {}, "What it was")), this.back),
         make("div", { class: "steps-back" }, this.undo, this.redo)),
       this.nameFault,
       make("div", { class: "sheet" }, this.paper, this.stale, this.stop),
