@@ -7,12 +7,15 @@ import { notice } from "./saying.js";
 
 /**
  * @typedef {Record<string, string>} Texts the text of every key that is given
+ * @typedef {{name: string, from: Texts, good: Texts, place: {x: number, y: number} | null, faults: object[],
+ *   done: boolean, over: Promise<void>}} Drag a grip, the head when it was taken, and what it came to
  * @typedef {{id: string | null, slug: string, own: boolean, name: string, stamp: string | null}} Opened
  */
 
 /**
  * Events: "opened" another head lies here; "texts" its texts changed otherwise than by typing;
- * "typed" by typing; "answer" the server answered; "saved" it is as it was saved.
+ * "typed" by typing; "answer" the server answered; "saved" it is as it was saved; "busy" a question
+ * was put, or the last one is answered.
  */
 export class Bench extends EventTarget {
   constructor(units) {
@@ -34,9 +37,11 @@ export class Bench extends EventTarget {
     /** Whether picture and figures are those of the texts. */
     this.fresh = false;
     this.past = new History();
-    this.drag = null;
+    /** @type {Drag[]} the first is being worked out, the others wait */
+    this.drags = [];
     this.wanted = false;
-    this.running = null;
+    this.busy = false;
+    this.running = Promise.resolve();
   }
 
   get unsaved() {
@@ -51,6 +56,7 @@ export class Bench extends EventTarget {
 
   /** Lays a head on the bench, as the server opened it. */
   async open(head) {
+    this.leave();
     const { id, slug, own, name, stamp, texts } = head;
     this.opened = { id, slug, own, name, stamp };
     this.start = this.kept = this.texts = texts;
@@ -74,7 +80,6 @@ export class Bench extends EventTarget {
   async lay() {
     this.good = this.before = null;
     this.faults = [];
-    this.drag = null;
     this.keep();
     this.tell("opened");
     await this.look();
@@ -93,6 +98,7 @@ export class Bench extends EventTarget {
 
   /** What is typed into the field of a key. */
   type(key, text, tag) {
+    this.leave();
     if ((this.texts[key] ?? "") === text) return;
     this.past.step(this.texts, tag);
     this.texts = without(this.texts, key, text);
@@ -102,16 +108,19 @@ export class Bench extends EventTarget {
 
   /** Other texts, in one step. */
   put(texts, tag = null) {
+    this.leave();
     if (same(texts, this.texts)) return;
     this.past.step(this.texts, tag);
     this.become(texts);
   }
 
   undo() {
+    this.leave();
     this.become(this.past.undo(this.texts));
   }
 
   redo() {
+    this.leave();
     this.become(this.past.redo(this.texts));
   }
 
@@ -121,7 +130,6 @@ export class Bench extends EventTarget {
 
   become(texts) {
     if (texts === null) return;
-    this.drag = null;
     this.texts = texts;
     this.tell("texts");
     this.look();
@@ -137,43 +145,67 @@ export class Bench extends EventTarget {
 
   // Dragging --------------------------------------------------------------------------------------
 
-  /** A grip is taken hold of. */
+  /** The drag that is under way, or still being worked out. */
+  get drag() {
+    return this.drags[0] ?? null;
+  }
+
+  /**
+   * A grip is taken hold of. A drag before it that is not worked out yet is worked out first.
+   *
+   * @returns {Drag}
+   */
   take(name) {
-    this.drag = { name, from: this.texts, good: this.texts, x: 0, y: 0, faults: [] };
+    const drag = { name, from: this.texts, good: this.texts, place: null, asked: null, faults: [], done: false };
+    drag.over = new Promise((tellOver) => { drag.tellOver = tellOver; });
+    this.drags.push(drag);
+    return drag;
   }
 
   /** The grip is to go there [mm]. The newest place counts; one question is on its way at a time. */
-  pull(x, y) {
-    if (this.drag === null) return;
-    Object.assign(this.drag, { x, y });
-    this.look();
+  pull(drag, x, y) {
+    drag.place = { x, y };
+    this.begin();
+  }
+
+  /** The grip is let go: what it came to is one step. Resolves once that is known. */
+  drop(drag) {
+    drag.done = true;
+    this.begin();
+    return drag.over;
   }
 
   /** The grip goes back to where it was taken. */
-  letBe() {
-    if (this.drag === null) return;
-    this.texts = this.drag.from;
-    this.drag = null;
+  letBe(drag) {
+    if (!this.drags.includes(drag)) return;
+    this.texts = drag.from;
+    this.leave();
     this.tell("texts");
     this.look();
   }
 
-  /** The grip is let go: what it came to is one step. */
-  async drop() {
-    const drag = this.drag;
-    if (drag === null) return;
-    if (this.running !== null) await this.running;
-    if (this.drag !== drag) return;
-    this.drag = null;
-    if (same(drag.good, drag.from)) {
-      this.tell("answer");
-      return;
+  /** A drag is over: what it came to is one step, and the next one goes on from there. */
+  finish(drag) {
+    this.drags.shift();
+    if (!same(drag.good, drag.from)) {
+      this.past.step(drag.from);
+      this.texts = drag.good;
     }
-    this.past.step(drag.from);
-    this.texts = drag.good;
+    if (this.drag !== null) this.drag.from = this.drag.good = this.texts;
+    drag.tellOver();
     this.keep();
     this.tell("texts");
     this.tell("answer");
+  }
+
+  /** Ends every drag where it is now; one that is still held is not counted. */
+  leave() {
+    while (this.drag !== null) {
+      const drag = this.drag;
+      if (!drag.done) drag.good = drag.from;
+      if (!drag.done) this.texts = drag.from;
+      this.finish(drag);
+    }
   }
 
   // Looking ---------------------------------------------------------------------------------------
@@ -182,38 +214,70 @@ export class Bench extends EventTarget {
   look() {
     this.wanted = true;
     this.keep();
-    this.running ??= this.run().finally(() => {
-      this.running = null;
-    });
+    return this.begin();
+  }
+
+  /** Resolves once there is nothing left to ask. */
+  async settled() {
+    while (this.busy) await this.running;
+  }
+
+  begin() {
+    if (!this.busy) {
+      this.busy = true;
+      this.running = this.run();
+    }
     return this.running;
   }
 
+  /** Asks one question after the other, as long as there is one. */
   async run() {
-    while (this.wanted) {
-      this.wanted = false;
-      const { drag, opened } = this;
-      const asked = drag === null ? this.texts : drag.from;
-      const grip = drag === null ? null : { name: drag.name, x: drag.x, y: drag.y };
-      try {
-        const answer = await post("api/view", {
-          texts: asked, units: this.units, slug: opened.slug, grip, before: null,
-        });
-        notice(null);
-        if (this.opened !== opened) continue;
-        if (drag === null) this.heard(answer, asked);
-        else this.pulled(answer, drag);
-      } catch (error) {
-        if (!(error instanceof Refused)) throw error;
-        notice(error.message);
+    this.tell("busy");
+    try {
+      for (;;) {
+        const { drag } = this;
+        if (drag === null) {
+          if (!this.wanted) return;
+          this.wanted = false;
+          await this.ask(this.texts, null);
+        } else if (drag.place !== drag.asked) {
+          drag.asked = drag.place;
+          await this.ask(drag.from, drag);
+        } else if (drag.done) {
+          this.finish(drag);
+        } else {
+          return;
+        }
       }
+    } finally {
+      this.busy = false;
+      this.tell("busy");
+    }
+  }
+
+  async ask(texts, drag) {
+    const { opened, units } = this;
+    const grip = drag === null ? null : { name: drag.name, ...drag.place };
+    try {
+      const answer = await post("api/view", { texts, units, slug: opened.slug, grip, before: null });
+      notice(null);
+      if (this.opened !== opened) return;
+      if (drag === null) this.heard(answer, texts);
+      else this.pulled(answer, drag);
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      notice(error.message);
     }
   }
 
   heard(answer, asked) {
+    if (this.drag !== null) {
+      this.wanted = true;
+      return;
+    }
     this.faults = answer.faults ?? [];
-    const sound = this.faults.length === 0;
-    if (sound) this.good = answer;
-    this.fresh = sound && same(asked, this.texts);
+    if (this.faults.length === 0) this.good = answer;
+    this.fresh = this.faults.length === 0 && same(asked, this.texts);
     this.tell("answer");
   }
 

@@ -37,7 +37,7 @@ export class Grips {
     for (const grip of grips) {
       if (!this.buttons.has(grip.name)) this.buttons.set(grip.name, this.made(grip));
       const button = this.buttons.get(grip.name);
-      const held = this.held?.name === grip.name && !this.bench.drag?.faults.length;
+      const held = this.held?.name === grip.name && this.drag.faults.length === 0;
       this.put(button, ...(held ? this.at : [grip.x, grip.y]));
       button.dataset.x = grip.x;
       button.dataset.y = grip.y;
@@ -76,7 +76,7 @@ export class Grips {
   // By pointer ------------------------------------------------------------------------------------
 
   press(event) {
-    if (event.button !== 0 || this.bench.drag !== null) return;
+    if (event.button !== 0 || this.held !== undefined) return;
     const box = this.layer.getBoundingClientRect();
     const [x, y] = [event.clientX - box.left, event.clientY - box.top];
     const grip = this.nearest(x, y);
@@ -98,12 +98,13 @@ export class Grips {
     return this.grips.reduce((best, grip) => (far(grip) < far(best) ? grip : best));
   }
 
+  /** The grip is held from where it is, or from where it is on its way to. */
   begin(grip, button) {
-    this.at = [grip.x, grip.y];
+    this.at = this.last?.name === grip.name ? this.last.at : [grip.x, grip.y];
     this.held = grip;
     button.classList.add("held");
     this.picture.hold(true);
-    this.bench.take(grip.name);
+    this.drag = this.bench.take(grip.name);
   }
 
   follow(event) {
@@ -119,7 +120,7 @@ export class Grips {
     const { along } = this.held;
     this.at = [along === "y" ? this.at[0] : x, along === "x" ? this.at[1] : y];
     this.put(this.buttons.get(this.held.name), ...this.at);
-    this.bench.pull(...this.at);
+    this.bench.pull(this.drag, ...this.at);
   }
 
   release(event) {
@@ -131,8 +132,12 @@ export class Grips {
   end() {
     if (this.held === undefined) return;
     this.buttons.get(this.held.name)?.classList.remove("held");
+    const last = { name: this.held.name, at: this.at };
     this.held = undefined;
-    this.bench.drop().then(() => {
+    this.last = last;
+    this.bench.drop(this.drag).then(() => {
+      if (this.last === last) this.last = undefined;
+      if (this.held !== undefined || this.last !== undefined) return;
       this.picture.hold(false);
       this.show(this.grips);
     });
@@ -143,7 +148,7 @@ export class Grips {
   key(event, name) {
     if (event.key === "Escape" && this.held !== undefined) {
       this.pointer = undefined;
-      this.bench.letBe();
+      this.bench.letBe(this.drag);
       this.end();
       return;
     }
@@ -153,7 +158,7 @@ export class Grips {
     const now = this.grips.find((grip) => grip.name === name);
     if (now === undefined) return;
     if (this.held === undefined) this.begin(now, this.buttons.get(name));
-    if (this.bench.drag?.faults.length) this.at = [now.x, now.y];
+    if (this.drag.faults.length) this.at = [now.x, now.y];
     const step = STEPS[this.bench.units][event.shiftKey ? 1 : 0];
     this.move(this.at[0] + way[0] * step, this.at[1] + way[1] * step);
   }

@@ -38,6 +38,7 @@ export class HeadPlace {
     bench.addEventListener("typed", () => this.typed());
     bench.addEventListener("answer", () => this.answered());
     bench.addEventListener("saved", () => this.showState());
+    bench.addEventListener("busy", () => { this.board.dataset.busy = String(bench.busy); });
   }
 
   build() {

@@ -104,6 +104,7 @@ async function setUp(first) {
   }
 
   radios("units", start.units, turn);
+  for (const id of ["units", "to-save"]) document.getElementById(id).disabled = false;
   document.getElementById("to-save").addEventListener("click", () => { flush(); save.open(); });
   document.querySelector(".skip").addEventListener("click", (event) => {
     event.preventDefault();

@@ -151,6 +151,7 @@ export class Save {
     const { bench } = this;
     if (bench.opened === null) return;
     this.headSaved();
+    await bench.settled();
     const job = new Job(label);
     this.jobs.querySelector(`[data-kind="${kind}"]`)?.remove();
     job.node.dataset.kind = kind;
@@ -193,11 +194,18 @@ export class Save {
   async save(stamp = this.bench.opened?.stamp ?? null, base = this.bench.kept) {
     const { bench } = this;
     this.headSaved();
-    const { texts, units, opened } = bench;
-    if (opened === null || this.cannot) return;
-    const name = this.name.value.trim();
     this.keepButton.disabled = true;
     fill(this.fault);
+    await bench.settled();
+    this.keepButton.disabled = this.cannot;
+    const { texts, units, opened } = bench;
+    if (opened === null || this.cannot) return;
+    if (bench.faults.length) {
+      this.showFaults(bench.faults);
+      return;
+    }
+    const name = this.name.value.trim();
+    this.keepButton.disabled = true;
     try {
       const found = await post("api/save", { texts, units, name, id: opened.id, stamp, base });
       this.conflict.hidden = true;
@@ -222,10 +230,14 @@ export class Save {
       this.name.focus();
       this.name.select();
     } else if (error.faults.length) {
-      fill(this.fault, make("ul", {}, ...error.faults.map((fault) => make("li", { dir: "auto" }, `${fault.field}: ${told(fault)}`))));
+      this.showFaults(error.faults);
     } else {
       fill(this.fault, make("p", {}, error.message));
     }
+  }
+
+  showFaults(faults) {
+    fill(this.fault, make("ul", {}, ...faults.map((fault) => make("li", { dir: "auto" }, `${fault.field}: ${told(fault)}`))));
   }
 
   /** The file was changed meanwhile: key by key, which text shall stand. */
