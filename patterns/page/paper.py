@@ -12,6 +12,7 @@ from ..printer import Printer
 from ..profiles import Profile
 from ..reading import given
 from ..sheets import EVERYDAY, SHEETS
+from ..units import length
 from ..writers import svg
 
 NAMES = tuple(sheet.NAME for sheet in SHEETS)
@@ -37,12 +38,18 @@ TITLES = {
 """What a sheet shows, for a list to choose from."""
 
 
-def papers() -> list[dict[str, str]]:
-    """The papers that have a name."""
+def papers(units: str) -> list[dict[str, str]]:
+    """The papers that have a name, with their sizes."""
+    called = {name: name.upper() if name[-1].isdigit() else name for name in PAPERS}
     return [
-        {"name": name, "title": f"{name}, {width:g} x {height:g} mm"}
-        for name, (width, height) in PAPERS.items()
+        {"name": name, "title": f"{called[name]}, {_size(*PAPERS[name], units)}"} for name in PAPERS
     ]
+
+
+def _size(width: float, height: float, units: str) -> str:
+    if units == "in":
+        return f"{length(width, units).removesuffix(' in')} x {length(height, units)}"
+    return f"{width:g} x {height:g} mm"
 
 
 def sheets() -> list[dict[str, Any]]:

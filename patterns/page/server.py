@@ -108,7 +108,7 @@ def _start(bench: Bench, asked: Asked) -> Any:
         "groups": form.head(units),
         "piece": form.groups(Piece, trials.PIECE_GROUPS, units),
         "entry": form.groups(Entry, trials.ENTRY_GROUPS, units),
-        "papers": paper.papers(),
+        "papers": paper.papers(units),
         "sheets": paper.sheets(),
         "processes": list(processes.names()),
         "folder": _folder(bench),

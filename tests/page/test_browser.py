@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from patterns import build, cli, learn, logbook, pages, profiles
 from patterns.blank import plan
+from patterns.units import both, read_length
 from patterns.writers import svg
 
 RACK = """section,length,count,steel,name
@@ -488,9 +489,8 @@ def test_a_bar_and_its_marks_tell_an_eye(browser: Browser, address: str) -> None
         start(page, "shelf/belt-hatchet")
         page.locator('a[data-place="bars"]').click()
         page.click("#begin-from-head")
-        expect(page.locator("#bars")).to_contain_text(
-            re.compile(r"4 7/32 in|4 3/16 in|4 \d+/\d+ in")
-        )
+        around = both(plan(profiles.load("belt-hatchet").design).head.eye.perimeter, "in")
+        expect(page.locator("#bars")).to_contain_text(f"{around} round")  # what it was made for
 
 
 # For everybody -----------------------------------------------------------------------------------
