@@ -52,7 +52,7 @@ export function tell(element, text) {
 
 const NUMBER = String.raw`(?:\d+ )?[\d./]+`;
 const MEASURE = new RegExp(
-  String.raw`${NUMBER} x ${NUMBER} (?:in|mm)(?![a-z])|\d+ \d+/\d+(?: (?:in|mm)(?![a-z]))?|[\d./]+ (?:in|mm|kg|g|oz|lb|%)(?![a-z])`, "g",
+  String.raw`(?:${NUMBER} x ${NUMBER} (?:in|mm)(?![a-z])|\d+ \d+/\d+(?: (?:in|mm)(?![a-z]))?|[\d./]+ (?:in|mm|kg|g|oz|lb|%)(?![a-z]))[,;.)]*`, "g",
 );
 
 /** A text in pieces, so that no measure is broken between two lines and read as another. */

@@ -52,8 +52,8 @@ async function setUp(first) {
       if (anew && found.own) Object.assign(found, { id: null, own: false, stamp: null });
       const laid = bench.open(found);
       go("head");
-      await laid;
       if (anew && matchMedia("(pointer: fine)").matches) head.name.select();
+      await laid;
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       notice(error.message);
@@ -61,8 +61,8 @@ async function setUp(first) {
   }
 
   function go(to) {
-    if (location.hash === `#${to}`) show();
-    else location.hash = to;
+    location.hash = to;
+    show();
   }
 
   function show() {
