@@ -306,7 +306,7 @@ def test_a_kink_a_flat_and_a_wiggle_are_caught() -> None:
 # Any head ----------------------------------------------------------------------------------------
 
 
-@examples(150)
+@examples(80)
 @given(designs())
 def test_nothing_jumps_on_any_head(drawn: tuple[Raw, ForgePlan]) -> None:
     """As far as the neck nothing jumps on any head, nor at the points of a smooth blade."""
@@ -321,7 +321,7 @@ def test_nothing_jumps_on_any_head(drawn: tuple[Raw, ForgePlan]) -> None:
             assert joint.jump < 1e-6 * max(joint.near, 1e-3), joint
 
 
-@examples(150)
+@examples(80)
 @given(designs())
 def test_no_line_bends_back_without_need(drawn: tuple[Raw, ForgePlan]) -> None:
     """A blade that leaves the neck the wrong way about makes an ear give way to it, and back.

@@ -47,7 +47,7 @@ def test_random_heads_are_sound(fold: str) -> None:
     """Outline, eye, balance, marks and figures; and most heads of each kind are accepted."""
     seen: Counter[str] = Counter()
 
-    @examples(90)
+    @examples(60)
     @given(wide_raws(fold=fold))
     def run(raw: Raw) -> None:
         kinds = [raw["bit"].get("form", "inserted"), raw["blade"].get("bevel", "both")]

@@ -204,7 +204,7 @@ def test_a_dragged_grip_of_an_odd_head_arrives(name: str) -> None:
     assert check_moves(head, MOVES[6:]) == count
 
 
-@examples(60)
+@examples(30)
 @given(found=wide_designs(), dx=st.floats(-9, 9), dy=st.floats(-9, 9))
 def test_any_head_can_be_dragged(found: tuple[Raw, Any], dx: float, dy: float) -> None:
     head = found[1].head

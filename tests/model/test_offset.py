@@ -330,7 +330,7 @@ def outlines(draw: st.DrawFn) -> Contour:
     return contour if draw(st.booleans()) else contour.reversed()
 
 
-@examples(300)
+@examples(150)
 @given(outlines(), st.floats(0.05, 4.0), st.booleans())
 def test_random_outlines(contour: Contour, size: float, outwards: bool) -> None:
     by = size if outwards else -size

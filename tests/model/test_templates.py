@@ -237,7 +237,13 @@ def test_bit_and_plate_keep_their_rolling_direction(name: str) -> None:
 def test_a_stencil_leaves_each_part_in_one_piece(name: str, by: str) -> None:
     plain = made(name, WAYS[by], "none", "blank", "head")
     lettered = made(name, WAYS[by], "stencil", "blank", "head")
-    assert lettered.keys() == {"blank", "head"}
+    missing = plain.keys() - lettered.keys()
+    if missing:  # a revision, which every version changes, may be too long for a small blank
+        assert missing == {"blank"}
+        asked = way_of(WAYS[by], "stencil", "in")
+        (fault,) = templates.templates(planned(name), asked, ["blank"]).refused["blank"]
+        assert fault.field == "blank, letters"
+        assert name != "camp-axe", "on the largest blank they have room"
     for template in lettered.values():
         whole = metal(template)
         assert whole.is_valid
