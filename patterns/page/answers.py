@@ -37,8 +37,16 @@ def profile_of(texts: Texts, slug: str, units: str) -> Profile:
 
 
 def planned(texts: Texts, units: str) -> ForgePlan:
-    """The plan of the head that some texts stand for; raises as :func:`profile_of`."""
-    return plan(profile_of(texts, "head", units).design, units)
+    """The plan of the head that some texts stand for; raises as :func:`profile_of`.
+
+    Those asked for last are kept: a drag asks for the head that it began from again and again.
+    """
+    return _planned(tuple(texts.items()), units)
+
+
+@lru_cache(4)
+def _planned(texts: tuple[tuple[str, str], ...], units: str) -> ForgePlan:
+    return plan(profile_of(dict(texts), "head", units).design, units)
 
 
 def view(

@@ -8,10 +8,13 @@ and are asked in turn, so that both stand the same weather. See README.md beside
 from __future__ import annotations
 
 import http.client
+import itertools
 import json
+import math
 import os
 import random
 import re
+import shutil
 import socket
 import statistics
 import subprocess
@@ -159,7 +162,50 @@ def cold(rounds: int = 5) -> None:
           f"(least {min(times):.2f}, most {max(times):.2f})")  # fmt: skip
 
 
+COUNT = """() => {
+    window.redrawn = [];
+    new MutationObserver(() => requestAnimationFrame(() => window.redrawn.push(performance.now())))
+        .observe(document.querySelector("#board path.outline"), {attributeFilter: ["d"]});
+}"""
+
+
+def dragging(heads: tuple[str, ...], seconds: float = 5.0) -> None:
+    """Redraws of the outline in a second, while a toe is dragged about; and the first picture."""
+    from playwright.sync_api import sync_playwright
+
+    chromium = shutil.which("chromium")
+    print("\n| dragged | redraws in a second | longest without one |\n|---|---|---|")
+    with sync_playwright() as playwright, tempfile.TemporaryDirectory() as folder:
+        browser = playwright.chromium.launch(executable_path=chromium, args=FLAGS)
+        begun, first = time.perf_counter(), 0.0
+        with serving(*page(folder)) as (host, port, _):
+            for head in heads:
+                window = browser.new_context(viewport={"width": 1440, "height": 900}).new_page()
+                window.goto(f"http://{host}:{port}/")
+                window.locator("#shelf svg.drawing").first.wait_for()
+                first = first or time.perf_counter() - begun
+                window.locator(f'[data-head="shelf/{head}"] button').nth(1).click()
+                box = window.locator('[data-grip="toe"]').bounding_box()
+                assert box is not None
+                x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+                window.evaluate(COUNT)
+                window.mouse.move(x, y)
+                window.mouse.down()
+                start = time.perf_counter()
+                while (gone := time.perf_counter() - start) < seconds:
+                    window.mouse.move(x + 15 * math.sin(9 * gone), y + 25 * math.sin(7 * gone))
+                    time.sleep(0.004)
+                window.mouse.up()
+                at = window.evaluate("window.redrawn")
+                longest = max(b - a for a, b in itertools.pairwise(at))
+                print(f"| {head} | {len(at) / seconds:.0f} | {longest:.0f} ms |")
+                window.close()
+        browser.close()
+    print(f"\ncold start to the shelf's pictures in Chromium, itself begun before: {first:.2f} s")
+
+
 if __name__ == "__main__":
     cold()
+    dragging(("belt-hatchet", "camp-axe", "carving-axe"))
     changes(int(sys.argv[1]) if len(sys.argv) > 1 else 1000,
             ("belt-hatchet", "camp-axe", "carving-axe"))  # fmt: skip
