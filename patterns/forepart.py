@@ -89,7 +89,14 @@ def forepart(
     """Draw what lies ahead of the poll, and look at its shape; faults in ``units``."""
     part = blade_part(blade, bit)
     side = side_view(eye_length, poll_height, ears, part.lines)
-    return Forepart(side, part, tuple(shape.after(side, part.blade, blade.edge_angle, units)))
+    half = poll_height / 2.0
+    levels = (
+        max(half, blade.neck_above, ears.above or 0.0),
+        max(half, blade.neck_below, ears.below or 0.0),
+    )
+    bearded = blade.beard is not None
+    faults = shape.after(side, part.blade, blade.edge_angle, levels, bearded, units)
+    return Forepart(side, part, tuple(faults))
 
 
 def _until(pieces: tuple[Piece, ...], end: float) -> list[Piece]:

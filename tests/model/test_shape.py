@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 
 from patterns import curves, profiles
-from patterns.blank import ForgePlan
+from patterns.blank import ForgePlan, plan
 from patterns.contour import Contour, Piece, Vertex
+from patterns.errors import BadInputError
 from patterns.eye import eye_form
 from patterns.head import finish
 from patterns.parameters import Curve
@@ -332,3 +333,17 @@ def test_curvature_runs_on_at_the_points() -> None:
         assert jump < 3.0 * change + 1e-5
         # a broken spline would jump by as much as it bends
         assert change < float(np.abs(bend(np.linspace(0.0, knots[-1], 400))).max())
+
+
+@pytest.mark.parametrize("beard", ["3 1/2 in", "3 9/16 in", "3 5/8 in"])
+def test_a_beard_as_wide_as_the_blade_is_refused(beard: str) -> None:
+    """Its curve leaves the neck so sharply bent that the flank of the ear, which takes the bend up,
+    ran out by metres; 2 in of beard is a head like any other."""
+    assert planned_with("2 in").head.side.contour.bounds.bottom > -80.0
+    with pytest.raises(BadInputError) as error:
+        planned_with(beard)
+    assert {fault.field for fault in error.value.faults} == {"blade.beard"}
+
+
+def planned_with(beard: str) -> ForgePlan:
+    return plan(profiles.load("bow-tie-hatchet", [f"blade.beard={beard}"]).design)
