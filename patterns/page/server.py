@@ -44,6 +44,8 @@ WAITING = 32
 SLOWEST = 20.0
 """Seconds that an answer may take."""
 
+OUR_FAULT = "The program is at fault here; nothing was changed."
+
 TYPES = {
     ".html": "text/html; charset=utf-8",
     ".css": "text/css; charset=utf-8",
@@ -329,6 +331,9 @@ def _faultless(work: Callable[[], Response]) -> Callable[[], Response]:
             return _answer({"error": "That is not there, or no longer."}, 404)
         except OSError as error:
             return _answer({"error": f"The system says: {error.strerror or error}"}, 500)
+        except Exception as error:
+            logging.getLogger("eyewrap").error("a fault of the program", exc_info=error)
+            return _answer({"error": OUR_FAULT}, 500)
 
     return done
 
@@ -353,7 +358,7 @@ async def _refused(request: Request, error: Exception) -> Response:
 
 async def _broken(request: Request, error: Exception) -> Response:
     logging.getLogger("eyewrap").error("at %s", request.url.path, exc_info=error)
-    return _answer({"error": "The program is at fault here; nothing was changed."}, 500)
+    return _answer({"error": OUR_FAULT}, 500)
 
 
 def _pages() -> dict[str, tuple[bytes, str]]:
