@@ -16,7 +16,7 @@ from .. import texts as flat
 from ..blank import ForgePlan, plan
 from ..errors import BadInputError, Fault
 from ..grips import grips, texts_moved
-from ..parameters import Design
+from ..parameters import Design, specs
 from ..profiles import Profile
 from ..report import revision
 from ..units import length, mass, section
@@ -167,20 +167,36 @@ def _row(entry: Entry, units: str) -> tuple[float, dict[str, Any]]:
 # Faults ------------------------------------------------------------------------------------------
 
 _COMMAND = re.compile(r" ?\((?:--set [^)]*)\)|; see: eyewrap \w+|see: eyewrap \w+")
+_QUOTES = re.compile(r", in quotes|(?<=write it) in quotes")
+_PAIRS = re.compile(r", written with its unit, as \[\[.*\]\]")
+_LABELS = {key: spec.label for key, spec in specs() if "." in key}
+_KEY = re.compile(
+    rf"\b({'|'.join(re.escape(key) for key in sorted(_LABELS, key=len, reverse=True))})\b"
+    r'(?: = "([^"]*)")?'
+)
+
+
+def _plain(text: str) -> str:
+    """A message without what belongs to a file or a terminal: keys by their labels, no quotes."""
+    for what in (_COMMAND, _QUOTES, _PAIRS):
+        text = what.sub("", text)
+    return _KEY.sub(lambda m: _LABELS[m[1]] + (f": {m[2]}" if m[2] is not None else ""), text)
 
 
 def in_words(faults: Iterable[Fault]) -> list[dict[str, str]]:
-    """Faults for a form: without what one would type at a terminal.
+    """Faults for a form: without what one would write in a file or type at a terminal.
 
     >>> in_words([Fault("fold.lap", "1 in", "none", "take it out (--set fold.lap=)")])[0]["change"]
     'take it out'
+    >>> in_words([Fault("ears.above", "nothing", "", 'or choose ears.form = "none"')])[0]["change"]
+    'or choose Form of the ears: none'
     """
     return [
         {
             "field": fault.field,
-            "given": fault.given,
-            "allowed": _COMMAND.sub("", fault.allowed),
-            "change": _COMMAND.sub("", fault.change),
+            "given": _plain(fault.given),
+            "allowed": _plain(fault.allowed),
+            "change": _plain(fault.change),
         }
         for fault in faults
     ]
