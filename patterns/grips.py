@@ -433,13 +433,14 @@ def _middle(height: float, back: float, still: float, still_back: float, between
     ``((T - c)^2 + b^2) / b = ((H + c)^2 + h^2) / h``, with T and b for the corner that moves, H
     and h for the other; of its two answers the one between them, or the one beyond.
     """
+    back, still_back = max(back, 0.0), max(still_back, 0.0)  # rounding may leave them under nought
     middle = still_back * height + back * still
     root = math.sqrt(still_back * back * ((height + still) ** 2 + (still_back - back) ** 2))
     rest = (
         still_back * height**2 - back * still**2 + still_back * back * (back - still_back)
     )  # fmt: skip
     if between or abs(still_back - back) < 1e-9:
-        return rest / (middle + root)
+        return rest / (middle + root) if middle + root else 0.0
     return (middle + root) / (still_back - back)
 
 

@@ -14,7 +14,7 @@ import secrets
 import shutil
 import stat
 import tempfile
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 
 from .errors import BadInputError, Fault
@@ -94,6 +94,27 @@ def replace(path: Path, content: bytes, new: bool = False) -> None:
         _settled(path.parent)
     finally:
         staging.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def alone(folder: Path) -> Iterator[None]:
+    """While this lasts no other process of this program is alone in the folder; others wait.
+
+    Where the system has no such locks, nothing is locked. Raises :class:`OSError` if the folder
+    cannot be opened.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        with contextlib.suppress(OSError):  # some network's folders know no locks
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def _into_free_place(staging: Path, path: Path) -> None:

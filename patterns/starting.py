@@ -195,14 +195,18 @@ def length(mm: float, inch: bool) -> str:
     return in_full(mm, Spec("length", "", "")).strip('"')
 
 
-def near(mm: float, inch: bool) -> str:
-    """A length that was reckoned and not chosen, to 0.001 in or 0.01 mm.
+def near(mm: float, inch: bool, finer: bool = False) -> str:
+    """A length that was reckoned and not chosen, to 0.001 in or 0.01 mm; ``finer``: a tenth of it.
 
     >>> near(120.1714, True), near(31.75, True), near(120.1714, False)
     ('4.731 in', '1 1/4 in', '120.17 mm')
     """
     size, places = (MM_PER_INCH, 3) if inch else (1.0, 2)
-    return length(round(mm / size, places) * size, inch)
+    places += finer
+    figures = round(mm / size, places)
+    if finer:
+        return f"{figures:.{places}f}".rstrip("0").rstrip(".") + (" in" if inch else " mm")
+    return length(figures * size, inch)
 
 
 def section(size: tuple[float, float], inch: bool) -> str:

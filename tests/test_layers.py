@@ -120,6 +120,7 @@ LAYERS = [
     "page.work",
     "page.jobs",
     "page.guard",
+    "page.patient",
     "page.server",
     "commands.*",
     "cli",

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import errno
 import ipaddress
 import re
 import secrets
+import signal
 import socket
 import sys
 from collections.abc import Callable
@@ -32,7 +34,8 @@ Change a head and see its pattern follow: choose one from the shelf, type its me
 outline, look at the sheets, save the profile, and print the PDF. What the page shows is what the
 commands write. It needs no network: it is answered by this machine, to this machine alone. With
 --listen ADDRESS another device of the workshop, such as a phone, can open it too, by an address
-with a key in it; whoever has that can read and save in FOLDER. End it with Ctrl+C.
+with a key in it; whoever has that can read and save in FOLDER. No browser is opened then: a key
+does not belong into the list of processes. End it with Ctrl+C.
 """
 
 PORT = 8467
@@ -78,22 +81,26 @@ def _page(options: argparse.Namespace) -> int:
 
     import uvicorn
 
+    from ..page.patient import PatientProtocol
     from ..page.server import app
 
-    address = f"[{host}]" if ":" in host else host
     bound = listening.getsockname()[1]
     door = _door(host, bound)
-    shown = f"http://{address}:{bound}/" + (f"?key={door.key}" if door.key else "")
+    address = _reached(host)
+    shown = f"http://{f'[{address}]' if ':' in address else address}:{bound}/"
+    shown += f"?key={door.key}" if door.key else ""
     server = uvicorn.Server(
         uvicorn.Config(
-            app(_bench(options, units), door), log_level="warning", access_log=False,
-            limit_concurrency=64, timeout_keep_alive=30, timeout_graceful_shutdown=2,
-            server_header=False, ws="none",
+            app(_bench(options, units), door), log_level="error", access_log=False,
+            http=PatientProtocol, limit_concurrency=256, timeout_keep_alive=30,
+            timeout_graceful_shutdown=2, server_header=False, ws="none",
         )
     )  # fmt: skip
     print(f"The page is at {shown}\nEnd it with Ctrl+C.")
     sys.stdout.flush()
-    if not options.no_browser:
+    if hasattr(signal, "SIGHUP"):  # the terminal is closed
+        signal.signal(signal.SIGHUP, lambda *_: setattr(server, "should_exit", True))
+    if not options.no_browser and door.key is None:  # a key would stand in the list of processes
         import threading
         import webbrowser
 
@@ -121,6 +128,14 @@ def _files(options: argparse.Namespace, units: str, faults: list[Fault]) -> None
     """Every file and folder that is named, read once, so that what is at fault is told now."""
     from .. import logbook, printer, rack, smith
 
+    odd = [
+        name for name in ("rack", "log", "smith", "printer")
+        if (text := getattr(options, name)) is not None
+        and Path(text).exists() and not Path(text).is_file()
+    ]  # fmt: skip
+    for name in odd:  # a pipe, say, which would be waited for
+        faults.append(Fault(f"--{name}", repr(getattr(options, name)[:120]), "a file",
+                            "name the file itself"))  # fmt: skip
     folder = Path(options.folder)
     if not folder.is_dir():
         faults.append(Fault("FOLDER", repr(options.folder[:120]), "a folder that is there",
@@ -130,9 +145,9 @@ def _files(options: argparse.Namespace, units: str, faults: list[Fault]) -> None
     }  # fmt: skip
     for name, read in readers.items():
         text = getattr(options, name)
-        if text is not None:
+        if text is not None and name not in odd:
             tried(partial(read, Path(text), units), faults)
-    if options.log is None:
+    if options.log is None or "log" in odd:
         return
     log = Path(options.log)
     if log.exists():
@@ -157,11 +172,25 @@ def _address(text: str, faults: list[Fault]) -> str | None:
     if plain == "localhost":
         return "127.0.0.1"
     try:
-        return str(ipaddress.ip_address(plain))
+        found = ipaddress.ip_address(plain)
+        if not found.is_multicast and plain != "255.255.255.255":
+            return str(found)
     except ValueError:
-        faults.append(Fault("--listen", repr(text[:60]), "an address of this machine in figures, "
-                            "as 192.168.1.20", "leave it out, to listen here alone"))  # fmt: skip
-        return None
+        pass
+    faults.append(Fault("--listen", repr(text[:60]), "an address of this machine in figures, "
+                        "as 192.168.1.20", "leave it out, to listen here alone"))  # fmt: skip
+    return None
+
+
+def _reached(host: str) -> str:
+    """By what another device reaches this one, if it listens everywhere: the address by which this
+    machine would go out, which nothing is sent to find (192.0.2.1 is nobody's: RFC 5737)."""
+    if not ipaddress.ip_address(host).is_unspecified:
+        return host
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way, contextlib.suppress(OSError):
+        way.connect(("192.0.2.1", 9))
+        return str(way.getsockname()[0])
+    return socket.gethostname()
 
 
 def _bound(host: str, port: int | None) -> socket.socket:
@@ -182,10 +211,13 @@ def _bound(host: str, port: int | None) -> socket.socket:
         except OSError as error:
             made.close()
             reason = error.strerror or str(error)
-            if error.errno == 99:  # no such address here: another port will not help
+            if error.errno not in (errno.EADDRINUSE, errno.EACCES):  # no port of it will do
+                port = None
                 break
-    field, given = ("--port", str(port)) if port is not None else ("--listen", host)
-    raise BadInputError([Fault(field, given, "a port and an address that are free here",
+    field, given, allowed = "--listen", host, "an address of this machine"
+    if port is not None:
+        field, given, allowed = "--port", str(port), "a port that is free"
+    raise BadInputError([Fault(field, given, allowed,
                                f"the system says: {reason}; choose another")])  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from .. import texts as flat
 from ..blank import ForgePlan, plan
 from ..errors import BadInputError, Fault
 from ..grips import grips, texts_moved
-from ..parameters import Design, specs
+from ..parameters import Blade, Design, specs
 from ..profiles import Profile
 from ..report import revision
 from ..units import length, mass, section
@@ -105,7 +105,7 @@ def _shown(forge: ForgePlan, units: str) -> dict[str, Any]:
 def swap(texts: Texts, units: str, name: str, to: str) -> dict[str, str]:
     """The same head with a thing told in another way of :data:`form.EITHERS`.
 
-    The new figures are to 0.001 in or 0.01 mm. Raises :class:`BadInputError` where the head is at
+    Raises :class:`BadInputError` where the head is at
     fault, since then there is nothing to tell.
     """
     either = next((each for each in form.EITHERS if each.name == name), None)
@@ -119,17 +119,27 @@ def swap(texts: Texts, units: str, name: str, to: str) -> dict[str, str]:
     comes_to, inch = figures.lengths(forge), starting.in_inches(raw)
     found = {key: text for key, text in texts.items()
              if not any(key in other.keys for other in either.ways)}  # fmt: skip
+    blade = forge.design.blade
     for key in way.keys:
         if key in ("eye.width", "eye.ratio") and forge.design.eye.form == "circle":
+            continue
+        if key == "blade.edge_centre" and _half_way(comes_to[key], blade):
             continue
         found[key] = _rounded(key, comes_to[key], key in inch)
     return found
 
 
+def _half_way(height: float, blade: Blade) -> bool:
+    """Whether the foremost point lies where it does if nobody says where."""
+    return abs(height - (blade.toe - blade.heel) / 2.0) < 0.02
+
+
 def _rounded(key: str, value: float, inch: bool) -> str:
+    """To 0.001 in or 0.01 mm; the corners of an edge, which stand for its radius, ten times as
+    fine."""
     if key == "eye.ratio":
         return f"{value:.3f}".rstrip("0").rstrip(".")
-    return starting.near(value, inch)
+    return starting.near(value, inch, finer=key.endswith("_back"))
 
 
 # The shelf ---------------------------------------------------------------------------------------
@@ -193,7 +203,7 @@ def in_words(faults: Iterable[Fault]) -> list[dict[str, str]]:
     """
     return [
         {
-            "field": fault.field,
+            "field": fault.field.removeprefix("--"),
             "given": _plain(fault.given),
             "allowed": _plain(fault.allowed),
             "change": _plain(fault.change),

@@ -18,7 +18,7 @@ import re
 import stat
 import threading
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -26,8 +26,9 @@ from .. import blank, output, profiles, reading, rewrite, starting, texts
 from ..errors import BadInputError, Fault
 from ..parameters import Design
 
-MOST_HEADS = 300
-"""So many files of a folder are looked at, in the order of their names."""
+MOST_HEADS, MOST_FILES = 300, 3_000
+"""So many heads of a folder are listed, and so many files looked at, in the order of their
+names."""
 
 LONGEST_NAME = 100
 """Letters of a name that is asked for."""
@@ -133,6 +134,7 @@ class Folders:
                 yield entry
 
     def _own(self, units: str) -> Iterator[Entry]:
+        listed = 0
         for file in self._names():
             path = self._inside(file)
             if path is None:
@@ -146,8 +148,14 @@ class Folders:
             entry = None
             if content is not None:
                 entry = _entry(f"own/{file}", slug, True, content, units)
-            if entry is not None:
-                yield entry
+            if entry is None:
+                continue
+            listed += 1
+            if listed > MOST_HEADS:
+                more = f"more than {MOST_HEADS} heads are in the folder: from here on they are not "
+                yield replace(entry, profile=None, fault=f"{more}listed; use a folder for each")
+                return
+            yield entry
 
     def _names(self) -> list[str]:
         """Names of files of the own folder that may be heads."""
@@ -156,7 +164,7 @@ class Folders:
         try:
             with os.scandir(self.own) as found:
                 names = (one.name for one in found if _plain_name(one.name))
-                return heapq.nsmallest(MOST_HEADS, names)
+                return heapq.nsmallest(MOST_FILES, names)
         except (OSError, ValueError):
             return []
 
@@ -248,7 +256,10 @@ class Folders:
         with self._lock:
             try:
                 folder = self.own.resolve(strict=True)
-                return self._saved(folder, file, said, raw, design, told, id, stamp, base, units)
+                with output.alone(folder):
+                    return self._saved(
+                        folder, file, said, raw, design, told, id, stamp, base, units
+                    )  # fmt: skip
             except OSError as error:
                 raise _cannot_write(self.own, error) from None
 
@@ -289,7 +300,7 @@ class Folders:
         self, folder: Path, file: str, said: str, raw: dict[str, Any], design: Design, told: Texts,
         id: str | None, stamp: str | None, base: Texts | None, units: str,
     ) -> Saved:  # fmt: skip
-        """The work of saving, while no other save of this process goes on."""
+        """The work of saving, while no other save of this program goes on in the folder."""
         path, there = self._inside(file), os.path.lexists(folder / file)
         if there and path is None:
             raise BadInputError(
@@ -306,6 +317,9 @@ class Folders:
             raise _changed(file, now, base or {}, told)
         content = self._text(id, now, raw, units).encode()
         _checked(content, file, design, units)
+        last = None if path is None else _content(path)
+        if last != now:  # an editor takes no lock
+            raise _changed(file, last, base or {}, told)
         try:
             output.replace(path or folder / file, content, new=path is None)
         except FileExistsError:

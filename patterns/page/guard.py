@@ -38,7 +38,7 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
 }
-"""On every answer: nothing from elsewhere is loaded, and nobody else may embed or read it."""
+"""On every answer of the application: nothing from elsewhere is loaded, nobody else may read it."""
 
 
 @dataclass(frozen=True)

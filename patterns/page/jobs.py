@@ -97,7 +97,8 @@ class Jobs:
         self, folder: Path | None = None, *, most: int = 2, waiting: int = 4, kept: int = 6,
         seconds: float = 300.0,
     ) -> None:  # fmt: skip
-        self._folder = Path(tempfile.mkdtemp(prefix="eyewrap-", dir=folder))
+        _sweep(Path(tempfile.gettempdir()) if folder is None else folder)
+        self._folder = Path(tempfile.mkdtemp(prefix=f"eyewrap-{os.getpid()}-", dir=folder))
         self._most, self._may_wait, self._kept, self._seconds = most, waiting, kept, seconds
         self._lock = threading.Lock()
         self._jobs: dict[str, _Job] = {}
@@ -130,8 +131,7 @@ class Jobs:
         work.read(kind, request)
         name = secrets.token_urlsafe(16)
         folder = self._folder / name
-        asked = {"kind": kind, "request": dict(request), "folder": str(folder),
-                 "root": str(self._folder)}  # fmt: skip
+        asked = {"kind": kind, "request": dict(request), "folder": str(folder)}
         job = _Job(name, kind, json.dumps(asked, default=str).encode("ascii") + b"\n", folder)
         with self._lock:
             self._may_begin()
@@ -144,7 +144,7 @@ class Jobs:
         """Start a process that waits for the next job, if none does: it begins the sooner."""
         with self._lock:
             if not self._closed and (self._spare is None or self._spare.poll() is not None):
-                self._spare = _start("ready")
+                self._spare = _start(self._folder, "ready")
 
     def state(self, name: str) -> dict[str, Any]:
         """How a job stands, as the browser is told; raises :class:`NotThereError`."""
@@ -300,7 +300,7 @@ class Jobs:
         if process is not None and process.poll() is not None:
             _let_go(process)
             process = None
-        process = process or _start()
+        process = process or _start(self._folder)
         with self._lock:
             job.process = process
             if job.state != "working":
@@ -341,6 +341,34 @@ class Jobs:
         return forgotten
 
 
+def _sweep(folder: Path) -> None:
+    """Remove what a server left behind that was killed: folders named by a process that is gone."""
+    for path in folder.glob("eyewrap-*-*"):
+        number = path.name.split("-")[1]
+        plain = number.isdecimal() and path.is_dir() and not path.is_symlink()
+        if plain and _ours(path) and _gone(int(number)):
+            shutil.rmtree(path, ignore_errors=True)
+
+
+def _ours(path: Path) -> bool:
+    with contextlib.suppress(OSError):
+        return not hasattr(os, "getuid") or path.stat().st_uid == os.getuid()
+    return False
+
+
+def _gone(number: int) -> bool:
+    """Whether there is no such process; never, where that cannot be told without doing harm."""
+    if os.name != "posix":
+        return False
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return True
+    except (OSError, OverflowError):
+        return False
+    return False
+
+
 def _take(job: _Job, told: Mapping[str, Any]) -> None:
     """Take in what a job's process said of itself."""
     if "doing" in told:
@@ -358,10 +386,10 @@ def _take(job: _Job, told: Mapping[str, Any]) -> None:
         job.end("failed", str(told.get("error")))
 
 
-def _start(*words: str) -> subprocess.Popen[bytes]:
+def _start(root: Path, *words: str) -> subprocess.Popen[bytes]:
     """A process that waits for a job on its standard input; the first of a group of its own."""
     return subprocess.Popen(
-        [sys.executable, "-P", "-c", _START.format(path=sys.path), *words],
+        [sys.executable, "-P", "-c", _START.format(path=sys.path), str(root), *words],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
         start_new_session=True,
     )  # fmt: skip

@@ -568,20 +568,21 @@ def append(
             real = path.resolve()  # what a link stands for is written, and the link stays
         except (OSError, RuntimeError):  # a link that leads round to itself
             real = path
-        before = logbook.content(real)
-        added = log_row.with_row(before, told, units, leave_out=leave_out)
-        if logbook.content(real) != before:
-            raise BadInputError(
-                [Fault("log", f"{path.name!r}, which another program has just changed",
-                       "a log that is left alone meanwhile", "save the piece again")]
-            )  # fmt: skip
-        try:
-            output.replace(real, added.content, new=before is None)
-        except OSError as error:
-            raise BadInputError(
-                [Fault("log", repr(path.name), "a file that can be written",
-                       f"the system says: {error.strerror or error}")]
-            ) from None  # fmt: skip
+        with output.alone(real.parent):
+            before = logbook.content(real)
+            added = log_row.with_row(before, told, units, leave_out=leave_out)
+            if logbook.content(real) != before:
+                raise BadInputError(
+                    [Fault("log", f"{path.name!r}, which another program has just changed",
+                           "a log that is left alone meanwhile", "save the piece again")]
+                )  # fmt: skip
+            try:
+                output.replace(real, added.content, new=before is None)
+            except OSError as error:
+                raise BadInputError(
+                    [Fault("log", repr(path.name), "a file that can be written",
+                           f"the system says: {error.strerror or error}")]
+                ) from None  # fmt: skip
     labels = dict(specs(Entry))
     left = [{"key": k, "label": labels[k].label, "text": told[k]} for k in added.left]
     said = f"Row {added.line} of {path.name}"

@@ -417,7 +417,7 @@ def serve() -> NoReturn:
     Standard input stays open as long as whoever began this lives. When it ends, this process ends
     too, with all that it began, and what they all wrote is removed.
     """
-    ready = "ready" in sys.argv
+    root, ready = Path(sys.argv[1]), "ready" in sys.argv
     out = os.fdopen(os.dup(1), "w", encoding="ascii")
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # no library speaks in between
 
@@ -429,10 +429,11 @@ def serve() -> NoReturn:
     if ready:
         _load()
     line = _line()
-    if not line:
+    if not line:  # whoever began this is gone
+        shutil.rmtree(root, ignore_errors=True)
         os._exit(0)
     asked = json.loads(line)
-    folder, root = Path(asked["folder"]), Path(asked["root"])
+    folder = Path(asked["folder"])
     threading.Thread(target=_outlive, args=(root,), daemon=True).start()
     try:
         tell(doing="reading the head", done=0, of=None)
@@ -440,7 +441,11 @@ def serve() -> NoReturn:
         outcome = run(order, folder, lambda doing, done, of: tell(doing=doing, done=done, of=of))
         from .. import output
 
-        output.write(folder / FILES, outcome.files)
+        try:
+            output.write(folder / FILES, outcome.files)
+        except BadInputError as error:  # the system's doing, not of what was asked
+            tell(error=f"the files could not be kept: {error.faults[0].change}")
+            os._exit(0)
         sizes = [[name, len(content)] for name, content in outcome.files.items()]
         tell(files=sizes, missing=outcome.missing, notes=outcome.notes)
     except BadInputError as error:

@@ -180,7 +180,7 @@ def test_a_folder_of_many_files_is_read_so_far(own: Path) -> None:
     for i in range(folders.MOST_HEADS + 5):
         (own / f"axe-{i:04d}.toml").write_text("eye = {}\nblade = {}\n")
     found = ids(own)
-    assert len(found) == folders.MOST_HEADS
+    assert len(found) == folders.MOST_HEADS + 1  # the last says that there are more
     assert found == sorted(found)
 
 
@@ -657,3 +657,51 @@ def test_a_file_system_without_links(own: Path, monkeypatch: pytest.MonkeyPatch)
     with pytest.raises(PermissionError):
         output.replace(own / "newer.toml", b"x", new=True)
     assert sorted(path.name for path in own.iterdir()) == ["door-axe.toml", "new.toml"]
+
+
+def test_of_two_servers_one_wins(tmp_path: Path) -> None:
+    """Two processes save over one file at the same moment, with the same stamp: one is told."""
+    script = """
+import sys, time
+from pathlib import Path
+from patterns import reading, texts
+from patterns.page.folders import ChangedMeanwhileError, Folders
+folder = Path(sys.argv[1])
+for turn in range(12):
+    found = Folders(folder).open("own/mine.toml")
+    changed = {**found.texts, "blade.toe": f"1 {turn * 2 + 1 + int(sys.argv[2]) * 32}/128 in"}
+    (folder / f"{sys.argv[2]}-{turn}").touch()
+    while not (folder / f"{1 - int(sys.argv[2])}-{turn}").exists():
+        time.sleep(0.0005)
+    try:
+        Folders(folder).save(changed, "mine", found.id, found.stamp, found.texts)
+        print("won", flush=True)
+    except ChangedMeanwhileError:
+        print("told", flush=True)
+    (folder / f"{sys.argv[2]}-{turn}-done").touch()
+    while not (folder / f"{1 - int(sys.argv[2])}-{turn}-done").exists():
+        time.sleep(0.0005)
+"""
+    (tmp_path / "mine.toml").write_text(MINE)
+    both = [
+        subprocess.Popen(
+            [sys.executable, "-c", script, str(tmp_path), str(which)], stdout=subprocess.PIPE,
+            text=True, env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        )
+        for which in (0, 1)
+    ]  # fmt: skip
+    said = [process.communicate(timeout=120)[0].split() for process in both]
+    assert [len(each) for each in said] == [12, 12]
+    assert all(sorted(pair) == ["told", "won"] for pair in zip(*said, strict=True))
+
+
+def test_heads_beyond_the_most_are_told_of(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And other TOML before them in the folder does not count."""
+    monkeypatch.setattr(folders, "MOST_HEADS", 3)
+    for i in range(5):
+        (tmp_path / f"a-list-{i}.toml").write_text("[other]\nkey = 1\n")
+        (tmp_path / f"head-{i}.toml").write_text(MINE)
+    own = [entry for entry in Folders(tmp_path).entries() if entry.own]
+    assert [entry.id for entry in own] == [f"own/head-{i}.toml" for i in range(4)]
+    assert [bool(entry.fault) for entry in own] == [False, False, False, True]
+    assert "more than 3 heads" in own[-1].fault

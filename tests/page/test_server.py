@@ -209,3 +209,15 @@ def test_half_a_sign_is_a_fault_and_no_error(page: TestClient, key: str) -> None
         assert answer.status_code in (200, 422), (name, answer.text)
         found = answer.json()
         assert found["faults"], name
+
+
+def test_a_drag_from_where_the_foremost_point_is_a_corner(page: TestClient) -> None:
+    """The toe on the foremost of the edge lies back by nothing, or by rounding even less."""
+    carving = flat.of_table(reading.toml_file(profiles.find("carving-axe")))
+    edge = {"blade.reach": "143.7 mm", "blade.heel": "127.6 mm", "blade.edge_radius": "1271.8 mm"}
+    for toe in range(20, 40):
+        texts = carving | edge | {"blade.toe": f"{toe} mm", "blade.edge_centre": f"{toe} mm"}
+        for grip in ("toe", "heel"):
+            said = {"texts": texts, "grip": {"name": grip, "x": 178.7, "y": 155.58}}
+            answer = page.post("/api/view", json=said)
+            assert answer.status_code == 200, (toe, grip)
