@@ -244,8 +244,12 @@ def as_json(profile: Profile, plan: ForgePlan) -> bytes:
     return (json.dumps(found, indent=2, allow_nan=False, ensure_ascii=False) + "\n").encode()
 
 
-def rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
-    """What a smith asks for first, each with its name: bar, marks, dividers, bit, mass, balance."""
+def rows(plan: ForgePlan, units: str, further: bool = True) -> list[tuple[str, str]]:
+    """What a smith asks for first, each with its name: bar, marks, dividers, bit, mass, balance.
+
+    Without ``further``, what takes as long to tell as all the rest is left out: which measure to
+    guard, the hang, the place among weighed axes.
+    """
     head, design = plan.head, plan.design
     ahead, above = head.balance
     return [
@@ -255,18 +259,23 @@ def rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
         ("Bar", f"{section(design.bar.section)}, {design.bar.steel}"),
         ("Cut", rounding.beside(plan, "cut", units)),
         *_mark_rows(plan, units),
-        *_strap_rows(plan, units),
+        *_strap_rows(plan, units, further),
         ("Eye", f"{design.eye.form}, {both(head.eye.length, units)} x "
                 f"{both(head.eye.width, units)}, perimeter {both(head.eye.perimeter, units)}"),
         *_steel_rows(plan, units),
         ("Balance", f"{both(abs(ahead), units)} {'ahead of' if ahead >= 0 else 'behind'} the "
                     f"eye's middle, {both(abs(above), units)} {'above' if above >= 0 else 'below'} "
                     "the centre line"),
-        *([] if (hang := hanging.hang(head)) is None else hanging.rows(hang, units)),
-        ("Among axes", weighed.line(weighed.where(head))),
+        *(_beside_others(plan, units) if further else []),
         *_rounded_row(plan, units),
         ("Revision", revision(design)),
     ]  # fmt: skip
+
+
+def _beside_others(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+    hang = hanging.hang(plan.head)
+    hung = [] if hang is None else hanging.rows(hang, units)
+    return [*hung, ("Among axes", weighed.line(weighed.where(plan.head)))]
 
 
 def doubts(plan: ForgePlan, units: str) -> tuple[Doubt, ...]:
@@ -289,9 +298,9 @@ def summary(plan: ForgePlan, units: str) -> list[str]:
 
 def _rounded_row(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
     """What rounding to the smith's mark did; nothing if he tells none."""
-    said = rounding.line(plan, units)
-    told = rounding.rule_of(plan, units).told
-    return [("Rounded", said.removeprefix("rounded "))] if told else []
+    if not rounding.rule_of(plan, units).told:
+        return []
+    return [("Rounded", rounding.line(plan, units).removeprefix("rounded "))]
 
 
 def _mark_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
@@ -315,7 +324,7 @@ def _mark_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
     return [(f"{face.title()} face", ", ".join(marks)) for face, marks in said.items() if marks]
 
 
-def _strap_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
+def _strap_rows(plan: ForgePlan, units: str, further: bool) -> list[tuple[str, str]]:
     strap, drawn = plan.strap, fine(plan.strap.drawn_thickness, units)
     each = "each strap" if plan.fold.straps == 2 else f"the {plan.fold.strap}, lap and all"
     how = f"drawn to {drawn} thick"
@@ -326,7 +335,7 @@ def _strap_rows(plan: ForgePlan, units: str) -> list[tuple[str, str]]:
         how, alone = f"{drawn} thick", ""
     rows = [
         ("Dividers", f"{rounding.beside(plan, 'dividers', units)} {each}, {how}"),
-        ("Guard", _slips(plan, units)),
+        *([("Guard", _slips(plan, units))] if further else []),
         ("Ears", f"walls {both(strap.mean_height, units)} high on the mean{alone}; "
                  f"{plan.spread.verdict}"),
     ]  # fmt: skip

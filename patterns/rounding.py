@@ -294,7 +294,13 @@ def _eye_said(eye: EyeChange | None, units: str) -> str:
 
 
 def doubts(plan: ForgePlan, units: str) -> tuple[Doubt, ...]:
-    """The doubt about a mark that is too coarse for this eye, if it is."""
+    """The doubt about a mark that is too coarse for this eye, if it is.
+
+    One that is not told is 1/64 in or finer: dividers and poll marks are then off by half of it on
+    either side, which moves the eye by half of :data:`FELT` at most.
+    """
+    if not rule_of(plan, units).told:
+        return ()
     eye = residue(plan, units).eye
     if eye is not None and abs(eye.round) <= FELT:
         return ()

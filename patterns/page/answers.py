@@ -102,6 +102,11 @@ def _shown(forge: ForgePlan, units: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def further(texts: Texts, units: str) -> dict[str, Any]:
+    """The figures that :func:`view` leaves for later; raises as :func:`profile_of`."""
+    return {"figures": figures.further(planned(texts, units), units)}
+
+
 def swap(texts: Texts, units: str, name: str, to: str) -> dict[str, str]:
     """The same head with a thing told in another way of :data:`form.EITHERS`.
 

@@ -16,12 +16,23 @@ _HITS = {"Cut": "cut", "Dividers": "dividers", "Bit": "bit", "Plate": "plate", "
 
 
 def figures(plan: ForgePlan, units: str) -> list[dict[str, str]]:
-    """Every row of the plan's summary; ``big`` is the one figure that the row is about."""
-    found = []
-    for label, text in report.rows(plan, units):
-        name = label.lower().replace(" ", "-")
-        found.append({"name": name, "label": label, "text": text, "big": _big(plan, label, units)})
-    return found
+    """The rows of the plan's summary that follow every change at once.
+
+    ``big`` is the one figure that a row is about.
+    """
+    rows = report.rows(plan, units, further=False)
+    return [_figure(label, text, _big(plan, label, units)) for label, text in rows]
+
+
+def further(plan: ForgePlan, units: str) -> list[dict[str, str]]:
+    """The other rows, which take as long as all the rest."""
+    first = {label for label, _ in report.rows(plan, units, further=False)}
+    rows = report.rows(plan, units)
+    return [_figure(label, text, "") for label, text in rows if label not in first]
+
+
+def _figure(label: str, text: str, big: str) -> dict[str, str]:
+    return {"name": label.lower().replace(" ", "-"), "label": label, "text": text, "big": big}
 
 
 def _big(plan: ForgePlan, label: str, units: str) -> str:

@@ -140,6 +140,12 @@ def _view(bench: Bench, asked: Asked) -> Any:
     return answers.view(texts, units, grip)
 
 
+def _further(bench: Bench, asked: Asked) -> Any:
+    texts, units = asked.texts(), asked.units()
+    asked.done()
+    return answers.further(texts, units)
+
+
 def _swap(bench: Bench, asked: Asked) -> Any:
     texts, units = asked.texts(), asked.units()
     way, to = asked.text("way"), asked.text("to")
@@ -218,6 +224,7 @@ ANSWERS: dict[str, Answer] = {
     "shelf": _shelf,
     "open": _open,
     "view": _view,
+    "further": _further,
     "swap": _swap,
     "sheet": _sheet,
     "save": _save,

@@ -40,7 +40,9 @@ def test_figures_are_those_of_the_summary(name: str, units: str) -> None:
     forge = plan(profiles.load(name).design, units)
     seen = answers.view(texts(name), units)
     said = " ".join(" ".join(report.summary(forge, units)).split())
-    for figure in seen["figures"]:
+    both = seen["figures"] + answers.further(texts(name), units)["figures"]
+    assert len(both) == len(report.rows(forge, units))
+    for figure in both:
         assert " ".join(figure["text"].split()) in said
         assert figure["big"] in figure["text"]
     rows = {figure["name"]: figure for figure in seen["figures"]}
