@@ -256,11 +256,11 @@ def test_faults_stand_at_their_fields_and_the_last_picture_stays(
         start(page, "shelf/belt-hatchet")
         outline = page.locator("#board path.outline").first
         was = outline.get_attribute("d")
-        given(page, "eye.length", "3")
+        given(page, "eye.length", "a thumb")
         given(page, "blade.toe", "9 yards")
         expect(page.locator(".stale")).to_contain_text("2 things")
         assert outline.get_attribute("d") == was
-        for key, word in (("eye.length", "unit"), ("blade.toe", "in, mm or cm")):
+        for key, word in (("eye.length", "a thumb"), ("blade.toe", "9 yards")):
             control = page.locator(f'#fields [data-key="{key}"]')
             expect(control).to_have_attribute("aria-invalid", "true")
             told = page.locator(f"#{(control.get_attribute('aria-describedby') or '').split()[-1]}")
@@ -304,6 +304,49 @@ def test_a_name_that_is_markup_is_a_name(browser: Browser, folder: Path, address
         assert page.title() not in ("1", "2")
         assert page.locator("main img[src]:not([src^='blob:'])").count() == 0
         assert page.locator("main b:text('1'), main script").count() == 0
+
+
+def test_a_bare_number_is_in_the_units_of_the_page(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        eye = page.locator('#fields [data-key="eye.length"]')
+        given(page, "eye.length", "1 11/16")
+        expect(page.locator('[data-figure="eye"]')).to_contain_text("1 11/16 in")
+        eye.blur()
+        expect(eye).to_have_value("1 11/16 in")
+        page.get_by_role("radio", name="mm", exact=True).check()
+        given(page, "eye.length", "43")
+        eye.blur()
+        expect(eye).to_have_value("43 mm")
+        expect(page.locator('[data-figure="eye"]')).to_contain_text("43.0 mm")
+
+
+def test_what_cannot_be_worked_out_is_not_shown_as_if_it_were(
+    browser: Browser, address: str
+) -> None:
+    """An answer that is no answer: the old figures are marked, and nothing can be saved by them."""
+    with window(browser, address, watched=False) as page:
+        start(page, "shelf/belt-hatchet")
+        page.route("**/api/view", lambda route: route.fulfill(status=500, json={"error": "spoilt"}))
+        given(page, "eye.length", "1 7/8 in")
+        expect(page.locator(".stale")).to_contain_text("spoilt")
+        expect(page.locator("[data-grip]")).to_have_count(0)
+        page.click("#to-save")
+        expect(page.locator("#save-profile")).to_be_disabled()
+        page.keyboard.press("Escape")
+        page.unroute("**/api/view")
+        given(page, "eye.length", "1 15/16 in")
+        expect(page.locator(".stale")).to_be_hidden()
+        expect(page.locator('[data-figure="eye"]')).to_contain_text("1 15/16 in")
+
+
+def test_the_first_save_needs_no_other_name(browser: Browser, folder: Path, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        page.click("#to-save")
+        page.click("#save-profile")
+        expect(page.locator("#save .state")).to_contain_text("Saved as my-belt-hatchet")
+    assert (folder / "my-belt-hatchet.toml").is_file()
 
 
 # Saving ------------------------------------------------------------------------------------------
@@ -505,7 +548,7 @@ def test_nothing_shuts_anybody_out(browser: Browser, address: str, size: str, th
         found = {"shelf": faults_of_access(page)}
         start(page, "shelf/belt-hatchet")
         found["head"] = faults_of_access(page)
-        given(page, "eye.length", "3")
+        given(page, "eye.length", "30")
         expect(page.locator(".stale")).to_be_visible()
         found["faults"] = faults_of_access(page)
         given(page, "eye.length", "1 3/4 in")

@@ -126,6 +126,7 @@ class Forecast {
     this.texts = null;
     this.form = new Form(make("div"), {
       type: (key, text) => { this.texts = without(this.texts, key, text); this.form.heard(this.texts); this.look(); },
+      units: () => this.bench.units,
       all: true,
     });
     this.faults = new FaultList(this.form);

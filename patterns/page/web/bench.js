@@ -17,6 +17,9 @@ import { notice } from "./saying.js";
  * "typed" by typing; "answer" the server answered; "saved" it is as it was saved; "busy" a question
  * was put, or the last one is answered.
  */
+/** How long [ms] nothing must change before the rest is asked for. */
+const PAUSE = 250;
+
 export class Bench extends EventTarget {
   constructor(units) {
     super();
@@ -34,8 +37,11 @@ export class Bench extends EventTarget {
     this.good = null;
     /** The answer for the head as it was opened. */
     this.before = null;
-    /** Whether picture and figures are those of the texts. */
-    this.fresh = false;
+    /** Why the last question has no answer, in words; "" if it has. */
+    this.failed = "";
+    /** Figures that take longer, of the texts that `furtherOf` are. */
+    this.further = [];
+    this.furtherOf = null;
     this.past = new History();
     /** @type {Drag[]} the first is being worked out, the others wait */
     this.drags = [];
@@ -67,7 +73,7 @@ export class Bench extends EventTarget {
   /** Takes up the head that this window left, if there is one. */
   async takeUp() {
     const left = headLeft();
-    if (!left?.opened || !left.texts) return false;
+    if (!sound(left)) return false; // of an older page, say
     this.opened = left.opened;
     this.start = left.start;
     this.kept = left.kept;
@@ -89,9 +95,24 @@ export class Bench extends EventTarget {
   /** Other units: everything is told anew, nothing is changed. */
   async turn(units) {
     this.units = units;
+    this.furtherOf = null;
     if (this.opened === null) return;
     await this.look();
+    if (this.good !== null && this.good.units !== units) await this.lookAgain(units);
     await this.lookBefore();
+  }
+
+  /** The last good head in other units, while the present one is at fault. */
+  async lookAgain(units) {
+    const { good } = this;
+    try {
+      const answer = await post("api/view", { texts: good.texts, units, grip: null });
+      if (this.good !== good || answer.faults?.length) return;
+      this.good = { ...answer, units };
+      this.tell("answer");
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+    }
   }
 
   // Changing --------------------------------------------------------------------------------------
@@ -232,6 +253,7 @@ export class Bench extends EventTarget {
 
   /** Asks one question after the other, as long as there is one. */
   async run() {
+    clearTimeout(this.later);
     this.tell("busy");
     try {
       for (;;) {
@@ -252,7 +274,29 @@ export class Bench extends EventTarget {
     } finally {
       this.busy = false;
       this.tell("busy");
+      this.later = setTimeout(() => this.lookFurther(), PAUSE);
     }
+  }
+
+  /** The figures that are not told with every change, once nothing changes. */
+  async lookFurther() {
+    const { texts, units, good, faults } = this;
+    if (good === null || faults.length || this.failed || this.furtherOf === texts) return;
+    try {
+      const { figures } = await post("api/further", { texts, units });
+      if (this.texts !== texts || this.units !== units) return;
+      this.further = figures;
+      this.furtherOf = texts;
+      this.tell("answer");
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+    }
+  }
+
+  /** The program does not answer: what is shown is not what was typed. */
+  lost(words) {
+    this.failed = words;
+    this.tell("answer");
   }
 
   async ask(texts, drag) {
@@ -261,12 +305,15 @@ export class Bench extends EventTarget {
     try {
       const answer = await post("api/view", { texts, units, slug: opened.slug, grip, before: null });
       notice(null);
+      this.failed = "";
       if (this.opened !== opened) return;
+      answer.units = units;
       if (drag === null) this.heard(answer, texts);
       else this.pulled(answer, drag);
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       notice(error.message);
+      this.lost(error.message);
     }
   }
 
@@ -277,7 +324,6 @@ export class Bench extends EventTarget {
     }
     this.faults = answer.faults ?? [];
     if (this.faults.length === 0) this.good = answer;
-    this.fresh = this.faults.length === 0 && same(asked, this.texts);
     this.tell("answer");
   }
 
@@ -288,7 +334,6 @@ export class Bench extends EventTarget {
       drag.good = this.texts = answer.texts;
       this.faults = [];
       this.good = answer;
-      this.fresh = true;
       this.tell("texts");
     }
     this.tell("answer");
@@ -301,7 +346,7 @@ export class Bench extends EventTarget {
         texts: start, units, slug: opened.slug, grip: null, before: null,
       });
       if (this.opened !== opened || this.units !== units) return;
-      this.before = answer.faults?.length ? null : answer;
+      this.before = answer.faults?.length ? null : { ...answer, units };
       this.tell("answer");
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
@@ -334,4 +379,11 @@ export function same(one, other) {
   if (one === other) return true;
   const keys = Object.keys(one);
   return keys.length === Object.keys(other).length && keys.every((key) => one[key] === other[key]);
+}
+
+/** Whether what this window kept is a head with its steps. */
+function sound(left) {
+  const texts = (each) => each !== null && typeof each === "object" && Object.values(each).every((text) => typeof text === "string");
+  return Boolean(left) && typeof left.opened?.slug === "string" && [left.texts, left.start, left.kept].every((each) => each && texts(each)) &&
+    [left.back, left.fore].every((list) => Array.isArray(list) && list.every(texts));
 }

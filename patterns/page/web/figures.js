@@ -31,8 +31,9 @@ export class Figures {
    * @param {{figures: Array<object>} | null} before the figures of the head as it was opened
    * @returns {string} in words, what came of the last change
    */
-  show(good, before) {
-    const figures = good?.figures ?? [];
+  show(good, before, further = [], ready = true) {
+    const figures = good === null ? [] : [...good.figures, ...further];
+    const later = new Set(further.map(({ name }) => name));
     const was = new Map((before?.figures ?? []).map((figure) => [figure.name, figure]));
     const names = new Set(figures.map(({ name }) => name));
     for (const [name, row] of this.rows) {
@@ -45,7 +46,7 @@ export class Figures {
       const row = this.row(figure);
       const chief = figure.big || plain(figure.text);
       const old = was.get(figure.name);
-      const differs = old !== undefined && (old.big !== figure.big || plain(old.text) !== plain(figure.text));
+      const differs = old !== undefined && (old.big !== figure.big || plain(beside(old)) !== plain(beside(figure)));
       if (row.big.textContent && row.big.textContent !== chief && FIRST.includes(figure.name)) {
         said.push(`${figure.label} ${chief}`);
       }
@@ -54,9 +55,10 @@ export class Figures {
       tellWhole(row.text, figure.big ? beside(figure) : "");
       tellWhole(row.was, differs ? `was ${short(old, figure)}` : "");
       row.node.classList.toggle("changed", differs);
+      row.node.classList.toggle("late", later.has(figure.name) && !ready);
       row.node.classList.toggle("long", !figure.big && chief.length > 24);
     }
-    this.showDoubts(good?.doubts ?? []);
+    this.showDoubts(good === null ? null : good.doubts);
     return said.join(", ");
   }
 
@@ -86,6 +88,10 @@ export class Figures {
     const told = JSON.stringify(doubts);
     if (told === this.doubted) return;
     this.doubted = told;
+    if (doubts === null) {
+      fill(this.doubts);
+      return;
+    }
     if (doubts.length === 0) {
       fill(this.doubts, make("p", { class: "none" }, "No doubts about this plan."));
       return;

@@ -1,6 +1,7 @@
 // Fields made from the server's schema: text for figures, lists for choices, rows for points.
 
-import { fill, fresh, make, tellWhole, whole } from "./dom.js";
+import { fill, fresh, make, tell, tellWhole, whole } from "./dom.js";
+import { measured, withUnit } from "./measures.js";
 import { told } from "./faults.js";
 import { Points } from "./points.js";
 
@@ -124,7 +125,8 @@ export class Form {
       return part;
     });
     this.ways.push(told);
-    return make("fieldset", { class: "way wide" }, make("legend", {}, way.label), ...radios, ...parts);
+    told.other = make("p", { class: "hint" });
+    return make("fieldset", { class: "way wide" }, make("legend", {}, way.label), ...radios, ...parts, told.other);
   }
 
   async choose(told, to) {
@@ -160,7 +162,7 @@ export class Form {
     let control;
     let label;
     if (field.kind === "points") {
-      entry.points = new Points(field, id, described, (text) => this.typed(entry, text, true));
+      entry.points = new Points(field, id, described, (text) => this.typed(entry, text, true), () => this.about.units());
       control = entry.points.node;
       label = make("span", { id: `${id}-label`, class: "label" }, field.label);
     } else {
@@ -202,7 +204,8 @@ export class Form {
     const now = () => {
       clearTimeout(waiting);
       waiting = 0;
-      this.about.type(entry.key, input.value, tag());
+      const said = measured(entry) ? withUnit(input.value, this.about.units()) : input.value;
+      this.about.type(entry.key, said, tag());
     };
     entry.flush = () => { if (waiting) now(); };
     entry.drop = () => { clearTimeout(waiting); waiting = 0; };
@@ -211,7 +214,10 @@ export class Form {
       clearTimeout(waiting);
       waiting = setTimeout(now, PAUSE);
     });
-    input.addEventListener("change", now);
+    input.addEventListener("change", () => {
+      if (measured(entry)) input.value = withUnit(input.value, this.about.units());
+      now();
+    });
   }
 
   typed(entry, text) {
@@ -247,6 +253,15 @@ export class Form {
         entry.input.placeholder = said;
       }
     }
+    for (const told of this.ways) this.showOther(told, shown);
+  }
+
+  /** What the way that is not chosen would say: two measures of one thing can be held together. */
+  showOther({ way, radios, other }, shown) {
+    const rest = way.ways.filter((each) => !radios.get(each.name).checked);
+    const said = rest.flatMap(({ keys }) => keys.filter((key) => key in shown).map((key) =>
+      `${this.fields.get(key)?.label.toLowerCase() ?? key} ${shown[key]}`));
+    tell(other, said.length ? `So comes out: ${said.join(", ")}.` : "");
   }
 
   /** Puts each fault at its field. */

@@ -24,6 +24,7 @@ export class HeadPlace {
     this.form = new Form(document.createElement("div"), {
       type: (key, text, tag) => bench.type(key, text, tag),
       swap: (way, to) => this.swap(way, to),
+      units: () => bench.units,
       apart: [NAME],
       open: [start.groups[0]?.name],
     });
@@ -125,7 +126,8 @@ export class HeadPlace {
   answered() {
     const { bench } = this;
     const { good, faults } = bench;
-    const said = this.figures.show(good, bench.before);
+    const before = bench.before?.units === good?.units ? bench.before : null;
+    const said = this.figures.show(good, before, bench.further, bench.furtherOf === bench.texts);
     this.draw();
     if (good !== null) this.form.showPlain(good.shown ?? {});
     this.form.showFaults(faults);
@@ -151,16 +153,18 @@ export class HeadPlace {
   }
 
   showGrips() {
-    const { good, faults } = this.bench;
-    this.grips.show(good === null || faults.length ? [] : good.grips ?? []);
+    const { good, faults, failed } = this.bench;
+    this.grips.show(good === null || faults.length || failed ? [] : good.grips ?? []);
   }
 
   showStale() {
-    const { faults, good, drag } = this.bench;
+    const { faults, failed, good, drag } = this.bench;
     const many = faults.length === 1 ? "one thing" : `${faults.length} things`;
-    this.stale.hidden = faults.length === 0;
-    this.board.classList.toggle("out-of-date", faults.length > 0);
-    if (faults.length) {
+    this.stale.hidden = faults.length === 0 && !failed;
+    this.board.classList.toggle("out-of-date", !this.stale.hidden);
+    if (failed) {
+      tell(this.stale, `Not up to date: ${failed}`);
+    } else if (faults.length) {
       const what = good === null ? "No picture yet" : "Not up to date";
       fill(this.stale, `${what}: `, make("a", {
         href: "#head", on: { click: (event) => { event.preventDefault(); this.toFaults(); } },

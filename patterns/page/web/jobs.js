@@ -74,7 +74,7 @@ export class Job {
     fill(this.result, ...lines.map((line) => make("p", { class: "fault", role: "alert" }, line)));
   }
 
-  done({ files, missing }) {
+  done({ files, missing, notes }) {
     this.ended = true;
     this.node.querySelector(".running").hidden = true;
     const chief = files.filter(({ name }) => name.endsWith(".pdf"));
@@ -84,6 +84,7 @@ export class Job {
       ...chief.map((file) => make("p", {}, this.link(file, "chief", "Take the PDF: "))),
       make("p", {}, make("a", { class: chief.length ? "button" : "button chief", href: `api/jobs/${this.id}/all.zip`, download: "", data: { file: "all.zip" } },
         `Take everything as one zip, ${count(files.length)}`)),
+      ...(notes ?? []).map((note) => make("p", { class: "hint", dir: "auto" }, note)),
       rest.length ? make("details", { class: "more" }, make("summary", {}, `Single files (${rest.length})`),
         make("ul", { class: "files" }, ...rest.map((file) => make("li", {}, this.link(file, null, ""))))) : null,
       missing?.length ? make("div", { class: "missing" }, make("p", {}, "Not made:"),

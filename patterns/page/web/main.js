@@ -17,7 +17,6 @@ const PLACES = ["shelf", "head", "sheets", "bars", "pieces"];
 const NEEDS_HEAD = ["head", "sheets", "bars", "pieces"];
 
 light();
-gone();
 begin();
 
 async function begin() {
@@ -44,9 +43,11 @@ async function setUp(first) {
   const pieces = new Pieces(bench, start, () => go("head"));
   const shelf = new Shelf((each) => open(each, false), (each) => open(each, true), start.folder);
   let place = null;
+  let turns = 0;
+  gone(bench);
 
   async function open(each, anew) {
-    if (bench.unsaved && !(await mayLeave(bench))) return;
+    if (bench.unsaved && !(await mayLeave(bench, () => save.open()))) return;
     try {
       const found = await post("api/open", { id: each.id, units: start.units });
       if (anew && found.own) Object.assign(found, { id: null, own: false, stamp: null });
@@ -74,6 +75,7 @@ async function setUp(first) {
     }
     flush();
     if (place === to) return;
+    const before = place;
     place = to;
     for (const name of PLACES) document.getElementById(name).hidden = name !== to;
     for (const link of document.querySelectorAll("a[data-place]")) {
@@ -83,6 +85,8 @@ async function setUp(first) {
     document.documentElement.dataset.place = to;
     document.title = `${document.querySelector(`#${to} h1`).textContent} - eyewrap`;
     window.scrollTo(0, 0);
+    const title = document.querySelector(`#${to} h1`);
+    if (before !== null) title.focus({ preventScroll: true });
     if (to === "shelf") shelf.look(start.units);
     if (to === "sheets") sheets.enter(start);
     else sheets.leave();
@@ -91,8 +95,12 @@ async function setUp(first) {
   }
 
   async function turn(units) {
+    turns += 1;
+    const turned = turns;
+    const found = await get(`api/start?units=${units}`);
+    if (turned !== turns) return; // others were chosen meanwhile
+    start = found;
     bench.units = units;
-    start = await get(`api/start?units=${units}`);
     set("units", units);
     head.turned(start);
     save.turned(start);
@@ -136,13 +144,14 @@ function keys(event, head) {
   head.step(which);
 }
 
-async function mayLeave(bench) {
+async function mayLeave(bench, save) {
   const name = bench.texts.name || bench.opened.slug;
   const answer = await question(
     "The head on the bench is not saved",
     [make("p", { dir: "auto" }, `What was changed on ${name} is lost if another head is opened.`)],
-    [["leave", "Open the other, lose the changes"], ["stay", "Stay with this one"]],
+    [["save", "Save it first"], ["leave", "Lose the changes"], ["stay", "Stay with this one"]],
   );
+  if (answer === "save") save();
   return answer === "leave";
 }
 
@@ -168,10 +177,11 @@ function radios(name, value, act) {
   return mark;
 }
 
-function gone() {
-  presence.addEventListener("gone", () => notice(
-    "The program does not answer; it may have been ended. All that you have here is kept. Begin it again as before (eyewrap page), and this page goes on by itself.",
-  ));
+function gone(bench) {
+  presence.addEventListener("gone", () => {
+    notice("The program does not answer; it may have been ended. All that you have here is kept. Begin it again as before (eyewrap page), and this page goes on by itself.");
+    bench.lost("the program does not answer");
+  });
   presence.addEventListener("back", () => {
     notice(null);
     say("The program is there again.");

@@ -148,6 +148,8 @@ export class Picture {
       box[1] + box[3] / 2 - height / scale / 2,
     ];
     put(this.svg, "viewBox", [...this.origin, width / scale, height / scale].join(" "));
+    put(this.svg, "width", String(width)); // so that nothing is scaled by the host alone
+    put(this.svg, "height", String(height));
     this.drawRule(height / scale);
   }
 

@@ -25,6 +25,7 @@ export class Pieces {
     this.changing = null;
     this.form = new Form(make("div"), {
       type: (key, text) => { this.entry = without(this.entry, key, text); this.form.heard(this.entry); },
+      units: () => this.bench.units,
       plain: true,
       all: true,
     });

@@ -1,6 +1,7 @@
 // A list of points in rows of two fields each.
 
 import { button, fill, make } from "./dom.js";
+import { withUnit } from "./measures.js";
 
 const HEADS = {
   "blade.stations": ["Ahead of the eye", "Thickness there"],
@@ -13,8 +14,10 @@ export class Points {
    * @param {string} id
    * @param {string} described ids of what describes it
    * @param {(text: string) => void} typed is told the list as a profile writes it
+   * @param {() => string} units of a bare number
    */
-  constructor(field, id, described, typed) {
+  constructor(field, id, described, typed, units) {
+    this.units = units;
     this.field = field;
     this.id = id;
     this.typed = typed;
@@ -27,6 +30,7 @@ export class Points {
         id, class: "points", role: "group", "aria-labelledby": `${id}-label`, "aria-describedby": described,
         data: { points: field.key },
       },
+      make("div", { class: "row heads", "aria-hidden": "true" }, ...this.heads.map((head) => make("span", {}, head))),
       this.rows,
       button("Add a point", () => this.add(), { class: "quiet" }),
     );
@@ -60,7 +64,6 @@ export class Points {
         type: "text", value: pair[column], spellcheck: "false", autocapitalize: "off",
         "aria-label": `${this.field.label}, point ${row + 1}: ${this.heads[column].toLowerCase()}`,
         data: { key: this.field.key, row, column }, on: { change: () => this.heard() },
-        placeholder: this.heads[column],
       }),
     );
     return make(
@@ -86,9 +89,11 @@ export class Points {
   }
 
   heard() {
+    for (const input of this.rows.querySelectorAll("input")) input.value = withUnit(input.value, this.units());
     const pairs = [...this.rows.children]
       .map((row) => [...row.querySelectorAll("input")].map((input) => input.value.trim()))
       .filter(([one, other]) => one || other);
+    if (pairs.some(([one, other]) => !one || !other)) return; // the other half is still to come
     const written = pairs.map((pair) => `[${pair.map((each) => JSON.stringify(each)).join(", ")}]`);
     this.say(written.length ? `[${written.join(", ")}]` : "");
   }

@@ -23,7 +23,9 @@ export function question(title, inside, answers) {
       make("h2", { id: "question-title" }, title),
       ...inside,
       make("div", { class: "answers" }, ...answers.map(([value, words], i) =>
-        button(words, () => dialog.close(value), { class: i === 0 ? "chief" : null, value }))),
+        button(words, () => dialog.close(value), {
+          class: i === 0 ? "chief" : null, value, autofocus: i === answers.length - 1,
+        }))),
     );
     dialog.returnValue = "";
     dialog.addEventListener("close", close);

@@ -28,11 +28,12 @@ export class Save {
     this.headSaved = headSaved;
     this.dialog = document.getElementById("save");
     this.build();
-    bench.addEventListener("opened", () => { this.name.value = this.suggested(); this.clear(); });
+    bench.addEventListener("opened", () => { this.named = false; this.name.value = this.suggested(); this.clear(); });
     for (const event of ["answer", "saved", "typed"]) bench.addEventListener(event, () => this.showState());
   }
 
   open() {
+    if (!this.named) this.name.value = this.suggested();
     this.showState();
     if (!this.dialog.open) this.dialog.showModal();
   }
@@ -46,7 +47,7 @@ export class Save {
     const { start } = this;
     const id = fresh("save-name");
     this.name = make("input", {
-      type: "text", id, data: { field: "name" }, spellcheck: "false", autocapitalize: "off", autocomplete: "off", "aria-describedby": `${id}-fault ${id}-where`,
+      type: "text", id, data: { field: "name" }, on: { input: () => { this.named = true; } }, spellcheck: "false", autocapitalize: "off", autocomplete: "off", "aria-describedby": `${id}-fault ${id}-where`,
     });
     this.fault = make("div", { id: `${id}-fault`, class: "fault", role: "alert" });
     this.state = make("p", { class: "state" });
@@ -152,7 +153,7 @@ export class Save {
     if (bench.opened === null) return;
     this.headSaved();
     await bench.settled();
-    const job = new Job(label);
+    const job = new Job(`${label} of ${bench.texts.name || bench.opened.slug}`);
     this.jobs.querySelector(`[data-kind="${kind}"]`)?.remove();
     job.node.dataset.kind = kind;
     this.jobs.prepend(job.node);
@@ -167,20 +168,23 @@ export class Save {
     const { opened, texts } = this.bench;
     if (opened === null) return "";
     if (opened.own && opened.id !== null) return opened.slug;
-    return plainName(texts.name ?? "") || opened.slug;
+    const name = plainName(texts.name ?? "") || opened.slug;
+    return opened.id?.startsWith("shelf/") && name === opened.slug ? `my-${name}` : name;
   }
 
+  /** Another head: what was refused is forgotten, and what was made; what is being made goes on. */
   clear() {
     fill(this.fault);
     this.conflict.hidden = true;
-    fill(this.jobs);
+    for (const job of [...this.jobs.children]) if (job.dataset.state !== "working" && job.dataset.state !== "waiting") job.remove();
   }
 
   showState() {
     const { bench } = this;
     const faulty = bench.faults.length > 0;
-    this.keepButton.disabled = this.cannot || bench.opened === null;
+    this.keepButton.disabled = this.cannot || bench.opened === null || Boolean(bench.failed);
     tell(this.state, bench.opened === null ? "Choose a head first."
+      : bench.failed ? `What was typed last has not been worked out: ${sentence(bench.failed)}`
       : faulty ? "There is something to put right first: a head at fault is not saved, and makes no patterns."
         : bench.unsaved ? "It has changed since it was opened or saved." : "It is as it was opened or saved.");
     if (this.made !== undefined && this.made !== bench.texts) {
@@ -218,7 +222,7 @@ export class Save {
       this.keepButton.disabled = false;
       this.refused(error);
     }
-    this.keepButton.disabled = this.cannot;
+    this.keepButton.disabled = this.cannot || Boolean(bench.failed);
   }
 
   refused(error) {
@@ -251,6 +255,7 @@ export class Save {
     const choose = (row, value, label) => make("label", { class: "radio" }, make("input", {
       type: "radio", name: `both-${row.key}`, value, on: { change: () => { row.take = value; ready(); } },
     }), make("span", {}, label));
+    const unreadable = stamp !== null && rows.length === 0;
     const merge = button(stamp === null ? "Write it anew" : "Take theirs in, and save", () => {
       let texts = bench.texts;
       for (const row of rows) {
@@ -278,7 +283,7 @@ export class Save {
           ? make("fieldset", { class: "pair" }, make("legend", {}, "Both changed it. Which shall stand?"), choose(row, "theirs", "theirs"), choose(row, "yours", "yours"))
           : make("p", { class: "hint" }, row.yours === row.theirs ? "Both made the same change."
             : row.take === "yours" ? "Only you changed it: yours stays." : "Only they changed it: theirs is taken.")))),
-      make("div", { class: "answers" }, merge,
+      make("div", { class: "answers" }, unreadable ? null : merge,
         button("Save mine under another name", () => { this.conflict.hidden = true; this.name.focus(); this.name.select(); }, { data: { merge: "other" } }),
         button("Leave it for now", () => { this.conflict.hidden = true; })),
     );

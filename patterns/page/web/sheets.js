@@ -5,6 +5,8 @@ import { Calibration, measure } from "./screen.js";
 import { setting, set } from "./keeping.js";
 import { Refused, inWords, post } from "./server.js";
 
+/** Up to here [px] a screen is a phone's. */
+const NARROW = 700;
 const ZOOMS = [["fit", "fit"], ["50", "50 %"], ["100", "100 %"], ["200", "200 %"], ["own", "own"]];
 const LEAST = 10;
 const MOST = 800;
@@ -168,6 +170,7 @@ export class Sheets {
     const place = this.pages.length === 1 ? "one page" : `page ${this.at + 1} of ${this.pages.length}`;
     this.image.alt = `${this.title}, ${place}, as it will print`;
     tell(this.where, place);
+    this.pane.scrollTo(0, 0);
     this.size();
     this.reach();
   }
@@ -200,6 +203,13 @@ export class Sheets {
     this.size();
   }
 
+  /** So large that all of a page is seen; on a narrow screen as wide as that is. */
+  fitting(page, scale) {
+    const wide = Math.max(40, this.pane.clientWidth - 2) / (page.width * scale);
+    const high = Math.max(300, window.innerHeight - 260) / (page.height * scale);
+    return window.innerWidth < NARROW ? wide : Math.min(wide, high);
+  }
+
   zoomOwn() {
     const percent = Number(this.ownField.value.replace("%", ""));
     if (Number.isFinite(percent) && percent > 0) this.own = Math.min(MOST, Math.max(LEAST, percent));
@@ -216,11 +226,12 @@ export class Sheets {
     const { scale, measured } = measure();
     let factor = this.zoom === "own" ? this.own / 100 : Number(this.zoom) / 100;
     if (page !== undefined) {
-      if (this.zoom === "fit") factor = Math.max(40, this.pane.clientWidth - 2) / (page.width * scale);
+      if (this.zoom === "fit") factor = this.fitting(page, scale);
       this.image.style.width = `${page.width * scale * factor}px`;
       this.image.style.height = `${page.height * scale * factor}px`;
       this.pane.dataset.factor = factor.toFixed(4);
     }
+    this.truth.hidden = page === undefined;
     const percent = `${Math.round(factor * 100)} %`;
     tell(this.truth, measured
       ? `Shown at ${percent} of true size, as this screen was measured.`
