@@ -206,7 +206,7 @@ export class Sheets {
   /** So large that all of a page is seen; on a narrow screen as wide as that is. */
   fitting(page, scale) {
     const wide = Math.max(40, this.pane.clientWidth - 2) / (page.width * scale);
-    const high = Math.max(300, window.innerHeight - 260) / (page.height * scale);
+    const high = Math.max(300, window.innerHeight - 330) / (page.height * scale);
     return window.innerWidth < NARROW ? wide : Math.min(wide, high);
   }
 
