@@ -442,7 +442,10 @@ def test_a_drawing_not_fit_to_cut_is_not_written(
 def test_any_name_can_be_printed_on_any_terminal(encoding: str, tmp_path: Path) -> None:
     path = tmp_path / "斧🪓.toml"
     path.write_text(GOOD.replace("Trial hatchet", "Björn’s 斧 🪓 <b>&amp;"), encoding="utf-8")
-    result = shell("draw", path, "--to", tmp_path / "ö", cwd=tmp_path, PYTHONIOENCODING=encoding)
+    drawn = () if encoding == "utf-8" else ("--sheets", "bit")  # what is printed is the same
+    result = shell(
+        "draw", path, "--to", tmp_path / "ö", *drawn, cwd=tmp_path, PYTHONIOENCODING=encoding
+    )
     assert (result.code, result.err) == (0, "")
     assert "<b>&amp;" in result.out
     for svg in (tmp_path / "ö").glob("*.svg"):

@@ -295,7 +295,7 @@ KEYS = [*sorted({key for text in TEXTS.values() for key in texts.of_table(parsed
 ]  # fmt: skip
 
 
-@examples(150)
+@examples(100)
 @given(data=st.data())
 def test_random_changes_lose_no_comment(data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(sorted(TEXTS)))

@@ -158,7 +158,7 @@ def test_blade_and_bit_column_by_column(name: str) -> None:
 def test_random_heads(fold: str) -> None:
     """Heads that nobody chose. A small one has more outline for its volume: three times SUMS."""
 
-    @examples(3)
+    @examples(2)
     @given(wide_designs(fold=fold))
     def run(drawn: tuple[Raw, ForgePlan]) -> None:
         found = drawn[1].head

@@ -337,7 +337,7 @@ def test_every_part_is_written_in_both_units() -> None:
     assert written["in"] == written["mm"]
 
 
-@examples(6)
+@examples(4)
 @given(raw=raws())
 def test_files_of_unseen_heads(raw: Any, tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = tmp_path_factory.mktemp("unseen")
