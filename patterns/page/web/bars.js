@@ -9,9 +9,13 @@ import { say } from "./saying.js";
 import { Refused, post, sentence } from "./server.js";
 
 const FIGURES = {
-  cut: "cut", piece: "the piece weighs", head: "the head weighs", all: "pieces from all of it", left: "left of a bar",
-  waste: "waste", cost: "cost of a piece", wall_over_bar: "wall over bar", spread_needed: "spread needed",
-  drawing_gives: "drawing gives", upset: "poll to upset", doubts: "doubts",
+  cut: "cut", head: "the head weighs", all: "pieces from all of it", left: "left of a bar", cost: "cost of a piece",
+  doubts: "doubts",
+};
+/** What stands behind "more". */
+const FURTHER = {
+  piece: "the piece weighs", waste: "waste", wall_over_bar: "thickness of a wall over that of the bar",
+  spread_needed: "spread that the marks need", drawing_gives: "spread that drawing gives", upset: "poll to upset",
 };
 /** Cards that are shown at once; the rest lie behind "more". */
 const FEW = 6;
@@ -94,13 +98,15 @@ export class Bars {
   }
 
   card(row, rank, currency) {
-    const figures = Object.entries(FIGURES).filter(([key]) => row.figures[key] !== undefined && row.figures[key] !== "-");
     const value = (key) => (key === "cost" && currency ? `${row.figures[key]} ${currency}` : row.figures[key]);
+    const figures = (labels) => make("dl", {}, ...Object.entries(labels).filter(([key]) => row.figures[key] !== undefined && row.figures[key] !== "-")
+      .flatMap(([key, label]) => [make("dt", {}, label), make("dd", { data: { figure: key } }, ...whole(value(key)))]));
     return make(
       "li", { class: "choice", data: { bar: row.section, name: row.name } },
       make("h3", { dir: "auto" }, make("span", { class: "rank-no" }, `${rank}. `), ...whole(titled(row))),
-      make("dl", {}, ...figures.flatMap(([key, label]) => [make("dt", {}, label), make("dd", { data: { figure: key } }, ...whole(value(key)))])),
+      figures(FIGURES),
       list(row.notes.map(sentence)),
+      make("details", { class: "more" }, make("summary", {}, "More of this bar"), figures(FURTHER)),
       make("div", { class: "answers" }, row.own
         ? make("p", { class: "hint" }, "This is the head's bar.")
         : button("Take this bar", () => this.choose(row), { class: rank === 1 ? "chief" : null, "aria-label": `Take this bar, ${titled(row)}` })),

@@ -5,6 +5,9 @@ import { make } from "./dom.js";
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 /** What one key press moves [mm], and one with Shift. */
 const STEPS = { in: [25.4 / 64, 25.4 / 8], mm: [0.5, 5] };
+/** Above this [px] a grip's tag stands below it; and how far it keeps from the sides. */
+const HIGH = 66;
+const SIDE = 4;
 const WAYS = { x: "left and right", y: "up and down", xy: "in all directions" };
 
 export class Grips {
@@ -19,9 +22,15 @@ export class Grips {
     this.buttons = new Map();
     this.grips = [];
     this.offset = [0, 0];
+    /** Widths [px] of the tags that were seen. */
+    this.widths = new Map();
+    this.box = null;
     this.at = [0, 0];
     this.layer = make("div", { class: "grips", role: "group", "aria-label": "Points to drag" });
     host.append(this.layer);
+    const forget = () => { this.box = null; };
+    window.addEventListener("scroll", forget, { passive: true, capture: true });
+    window.addEventListener("resize", forget);
   }
 
   /** Puts the grips where they are now; none where the picture is not up to date. */
@@ -32,6 +41,7 @@ export class Grips {
       if (!names.has(name)) {
         button.remove();
         this.buttons.delete(name);
+        this.widths.delete(button);
       }
     }
     for (const grip of grips) {
@@ -39,15 +49,37 @@ export class Grips {
       const button = this.buttons.get(grip.name);
       const held = this.held?.name === grip.name && this.drag.faults.length === 0;
       this.put(button, ...(held ? this.at : [grip.x, grip.y]));
-      button.dataset.x = grip.x;
-      button.dataset.y = grip.y;
-      button.dataset.along = grip.along;
+      for (const each of ["x", "y", "along"]) {
+        if (button.dataset[each] !== String(grip[each])) button.dataset[each] = grip[each];
+      }
     }
   }
 
   put(button, x, y) {
     const [left, top] = this.picture.place(x, y);
-    button.style.transform = `translate(${left}px, ${top}px)`;
+    const there = `translate(${left}px, ${top}px)`;
+    if (button.style.transform !== there) button.style.transform = there;
+    if (button.dataset.told) this.putTag(button, left, top);
+  }
+
+  /** A tag that is seen stands within the picture. */
+  putTag(button, left, top) {
+    const tag = button.firstElementChild;
+    if (!this.widths.has(button)) this.widths.set(button, tag.offsetWidth);
+    const half = this.widths.get(button) / 2;
+    const [width] = this.picture.size;
+    const least = SIDE + half - left;
+    const most = width - SIDE - half - left;
+    const aside = most < least ? (least + most) / 2 : Math.min(Math.max(0, least), most);
+    tag.style.transform = `translateX(calc(-50% + ${aside}px))`;
+    button.classList.toggle("high", top < HIGH);
+  }
+
+  /** Its tag is about to be seen. */
+  tellTag(button, name) {
+    button.dataset.told = "true";
+    const now = this.grips.find((grip) => grip.name === name);
+    if (now !== undefined) this.putTag(button, ...this.picture.place(now.x, now.y));
   }
 
   made({ name, label, along }) {
@@ -57,10 +89,12 @@ export class Grips {
         type: "button", class: "grip", data: { grip: name, along },
         "aria-label": `${label}: arrow keys move it ${WAYS[along]}`,
         on: {
+          pointerenter: () => this.tellTag(button, name),
+          focus: () => this.tellTag(button, name),
           pointerdown: (event) => this.press(event),
           pointermove: (event) => this.follow(event),
           pointerup: (event) => this.release(event),
-          pointercancel: (event) => this.release(event),
+          pointercancel: (event) => this.cancel(event),
           lostpointercapture: (event) => this.release(event),
           keydown: (event) => this.key(event, name),
           keyup: (event) => this.keyUp(event),
@@ -77,7 +111,8 @@ export class Grips {
 
   press(event) {
     if (event.button !== 0 || this.held !== undefined) return;
-    const box = this.layer.getBoundingClientRect();
+    this.box = null;
+    const box = this.where();
     const [x, y] = [event.clientX - box.left, event.clientY - box.top];
     const grip = this.nearest(x, y);
     const [gx, gy] = this.picture.place(grip.x, grip.y);
@@ -110,10 +145,16 @@ export class Grips {
   follow(event) {
     if (event.pointerId !== this.pointer || this.held === undefined) return;
     const { origin, scale } = this.picture;
-    const box = this.layer.getBoundingClientRect(); // what is said of the drag may move the board
+    const box = this.where();
     const x = (event.clientX - box.left - this.offset[0]) / scale + origin[0];
     const y = (event.clientY - box.top - this.offset[1]) / scale + origin[1];
     this.move(x, y);
+  }
+
+  /** Where the picture lies in the window: asked for once, as long as nothing scrolls. */
+  where() {
+    this.box ??= this.layer.getBoundingClientRect();
+    return this.box;
   }
 
   move(x, y) {
@@ -126,6 +167,14 @@ export class Grips {
   release(event) {
     if (event.pointerId !== this.pointer) return;
     this.pointer = undefined;
+    this.end();
+  }
+
+  /** The finger wanted to scroll: nothing was dragged. */
+  cancel(event) {
+    if (event.pointerId !== this.pointer) return;
+    this.pointer = undefined;
+    this.bench.letBe(this.drag);
     this.end();
   }
 

@@ -34,6 +34,7 @@ export class HeadPlace {
     fill(this.fields, this.faults.node, this.form.host,
       make("p", { class: "onward" }, make("a", { href: "#sheets", class: "button" }, "Next: look at the sheets")));
     this.build();
+    this.watchTop();
     bench.addEventListener("opened", () => this.opened());
     bench.addEventListener("texts", () => this.showTexts());
     bench.addEventListener("typed", () => this.typed());
@@ -56,7 +57,7 @@ export class HeadPlace {
     this.state = make("span", { id: "head-state", class: "state" });
     this.undo = button("Undo", () => this.step("undo"), { id: "undo", "aria-keyshortcuts": "Control+Z" });
     this.redo = button("Redo", () => this.step("redo"), { id: "redo", "aria-keyshortcuts": "Control+Shift+Z" });
-    this.back = button("Back to the start", () => this.step("toStart"), { id: "back-to-start", class: "quiet" });
+    this.back = button("As opened", () => this.step("toStart"), { id: "back-to-start", class: "quiet" });
     this.compare = make("input", {
       type: "checkbox", id: "compare", on: { change: () => { set("compare", this.compare.checked); this.draw(); } },
     });
@@ -82,6 +83,14 @@ export class HeadPlace {
     this.picture = new Picture(this.paper, bench.units);
     this.grips = new Grips(this.paper, this.picture, bench);
     this.picture.onFit = () => this.showGrips();
+  }
+
+  /** The board sticks below the top of the page, however high that is. */
+  watchTop() {
+    const watch = new ResizeObserver(([{ target }]) => {
+      document.documentElement.style.setProperty("--top", `${target.offsetHeight}px`);
+    });
+    watch.observe(document.querySelector(".top"));
   }
 
   openAll() {
@@ -170,12 +179,24 @@ export class HeadPlace {
         href: "#head", on: { click: (event) => { event.preventDefault(); this.toFaults(); } },
       }, `${many} to put right`));
     }
-    const words = stopped(drag);
-    this.stop.hidden = words === "";
-    if (words !== this.stop.textContent) {
-      tell(this.stop, words);
-      if (words) say(words);
-    }
+    this.showStop(drag);
+  }
+
+  /** What kept a grip from going further, until something else is changed: it may name a field. */
+  showStop(drag) {
+    const { texts } = this.bench;
+    if (drag !== null) this.halt = { fault: drag.faults[0], words: stopped(drag), texts: null };
+    else if (this.halt?.texts === null) this.halt.texts = texts;
+    else if (this.halt?.texts !== texts) this.halt = undefined;
+    const words = this.halt?.words ?? "";
+    this.stop.hidden = words === "" || !this.stale.hidden;
+    if (words === this.stopped) return;
+    this.stopped = words;
+    const { field } = this.halt?.fault ?? {};
+    fill(this.stop, words, words && this.form.fieldOf(field) !== null ? make("a", {
+      href: "#head", on: { click: (event) => { event.preventDefault(); this.form.goTo(field); } },
+    }, "To its field") : null);
+    if (words) say(words);
   }
 
   toFaults() {

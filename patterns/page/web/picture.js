@@ -3,7 +3,9 @@
 import { drawn } from "./dom.js";
 
 const GAP = 9;
-const MARGIN = 7;
+/** Room [px] round the picture, so that no grip is cut off; and the least that is left of it. */
+const MARGIN = 26;
+const LEFT = 14;
 /** Least room [px] in which the other two views stand beside the side view. */
 const WIDE = 420;
 const TALL = 260;
@@ -19,6 +21,8 @@ class Lines {
   }
 
   show(paths) {
+    if (paths === this.shown) return;
+    this.shown = paths;
     while (this.paths.length < paths.length) {
       const path = drawn("path");
       this.paths.push(path);
@@ -52,21 +56,28 @@ export class Picture {
     this.bodies = {};
     this.earlier = {};
     this.axes = {};
+    this.nodes = {};
     this.svg = drawn("svg", { class: "drawing", role: "img", "aria-label": "Head from the side" });
     for (const name of ["side", "plan", "edge"]) {
       this.bodies[name] = new Lines("body");
       this.earlier[name] = new Lines("earlier");
       this.views[name] = new Lines("now");
       this.axes[name] = drawn("path", { class: "centre" });
-      this.svg.append(
-        drawn("g", { data: { view: name } }, this.bodies[name].node, this.axes[name], this.earlier[name].node, this.views[name].node),
+      this.nodes[name] = drawn(
+        "g", { data: { view: name } },
+        this.bodies[name].node, this.axes[name], this.earlier[name].node, this.views[name].node,
       );
+      this.svg.append(this.nodes[name]);
     }
     this.rule = drawn("path", { class: "rule" });
     this.ruled = drawn("text", { class: "ruled" });
     this.svg.append(this.rule, this.ruled);
     host.append(this.svg);
-    this.watch = new ResizeObserver(() => this.fit(true));
+    this.size = [host.clientWidth, host.clientHeight]; // kept: to ask for it anew would lay the page out anew
+    this.watch = new ResizeObserver(([{ contentRect }]) => {
+      this.size = [contentRect.width, contentRect.height];
+      this.fit(true);
+    });
     this.watch.observe(host);
     this.onFit = () => {};
     this.late = false;
@@ -77,12 +88,13 @@ export class Picture {
    * @param {object | null} before likewise, of the head as it was opened; drawn thin beneath the new one
    */
   show(picture, before) {
+    const anew = before !== this.before;
     this.picture = picture;
     this.before = before;
     for (const name of ["side", "plan", "edge"]) {
       this.views[name].show(picture[name].paths);
       this.bodies[name].show(picture[name].paths.filter(isOutline));
-      this.earlier[name].show(before === null ? [] : before[name].paths.filter(isOutline));
+      if (anew) this.earlier[name].show(before === null ? [] : before[name].paths.filter(isOutline));
     }
     this.fit(false);
   }
@@ -101,7 +113,7 @@ export class Picture {
   }
 
   fit(anew) {
-    const { clientWidth: width, clientHeight: height } = this.host;
+    const [width, height] = this.size;
     if (!this.picture || width === 0 || height === 0) return;
     const all = width >= WIDE && height >= TALL;
     this.arrange(all);
@@ -112,10 +124,9 @@ export class Picture {
 
   /** Puts the plan view over the side view, and the edge view beside it. */
   arrange(all) {
-    const { side, plan, edge } = this.picture;
+    const { nodes, picture: { side, plan, edge } } = this;
     const over = side.box[1] - GAP - (plan.box[1] + plan.box[3]);
     const beside = side.box[0] + side.box[2] + GAP - edge.box[0];
-    const nodes = Object.fromEntries([...this.svg.querySelectorAll("g[data-view]")].map((g) => [g.dataset.view, g]));
     put(nodes.plan, "transform", `translate(0 ${over})`);
     put(nodes.edge, "transform", `translate(${beside} 0)`);
     for (const name of ["plan", "edge"]) put(nodes[name], "display", all ? "inline" : "none");
@@ -134,12 +145,11 @@ export class Picture {
 
   zoom(width, height, all, anew) {
     const box = joined(this.boxes);
-    const [wide, high] = [box[2] + 2 * MARGIN, box[3] + 2 * MARGIN];
-    const scale = Math.min(width / wide, height / high);
-    const [x, y] = this.origin;
-    const inside =
-      box[0] >= x && box[1] >= y &&
-      box[0] + box[2] <= x + width / this.scale && box[1] + box[3] <= y + height / this.scale;
+    const scale = Math.min((width - 2 * MARGIN) / box[2], (height - 2 * MARGIN) / box[3]);
+    if (scale <= 0) return;
+    const [left, top] = this.place(box[0], box[1]);
+    const [right, low] = this.place(box[0] + box[2], box[1] + box[3]);
+    const inside = left >= LEFT && top >= LEFT && right <= width - LEFT && low <= height - LEFT;
     if (!anew && this.all === all && inside && scale < this.scale * SLACK) return;
     this.all = all;
     this.scale = scale;

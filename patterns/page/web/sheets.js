@@ -5,8 +5,8 @@ import { Calibration, measure } from "./screen.js";
 import { setting, set } from "./keeping.js";
 import { Refused, inWords, post } from "./server.js";
 
-/** Up to here [px] a screen is a phone's. */
-const NARROW = 700;
+/** As narrow as a phone: as in page.css. */
+const NARROW = matchMedia("(max-width: 43.75em)");
 const ZOOMS = [["fit", "fit"], ["50", "50 %"], ["100", "100 %"], ["200", "200 %"], ["own", "own"]];
 const LEAST = 10;
 const MOST = 800;
@@ -49,6 +49,8 @@ export class Sheets {
     this.calibration = new Calibration(start.units, () => this.size());
     this.previous = button("Previous", () => this.step(-1), { id: "previous-page" });
     this.next = button("Next", () => this.step(1), { id: "next-page" });
+    this.sizes = this.zooms();
+    this.onward = button("Next: save and print", () => document.getElementById("to-save").click());
     fill(
       this.place,
       make("div", { class: "sheet-bench" },
@@ -57,12 +59,12 @@ export class Sheets {
           make("div", { class: "sheet-tools" },
             make("div", { class: "field sheet-pick" }, make("label", { for: pick }, "Sheet"), this.pick),
             make("div", { class: "turn" }, this.previous, this.where, this.next),
-            this.zooms(),
+            this.sizes,
             make("div", { class: "field" }, make("label", { for: id }, "Paper"), this.paper)),
           this.truth,
           this.faults,
           this.pane,
-          make("p", { class: "onward" }, button("Next: save and print", () => document.getElementById("to-save").click())),
+          make("p", { class: "onward" }, this.onward),
           make("p", { class: "advice" }, "A screen is no pattern: print the PDF, at 100 %, actual size, and measure the check bars."),
           this.calibration.node)),
     );
@@ -161,10 +163,14 @@ export class Sheets {
 
   show() {
     const page = this.pages[this.at];
-    this.image.hidden = page === undefined;
+    this.image.hidden = this.sizes.disabled = this.onward.disabled = page === undefined;
     if (this.url !== null) URL.revokeObjectURL(this.url);
     this.url = null;
-    if (page === undefined) return;
+    this.reach();
+    if (page === undefined) {
+      this.truth.hidden = true;
+      return;
+    }
     this.url = URL.createObjectURL(new Blob([page.svg], { type: "image/svg+xml" }));
     this.image.src = this.url;
     const place = this.pages.length === 1 ? "one page" : `page ${this.at + 1} of ${this.pages.length}`;
@@ -172,14 +178,16 @@ export class Sheets {
     tell(this.where, place);
     this.pane.scrollTo(0, 0);
     this.size();
-    this.reach();
   }
 
   reach() {
     const sheets = this.start.sheets;
     const i = sheets.findIndex(({ name }) => name === this.sheet);
-    this.previous.disabled = this.at === 0 && i === 0;
+    const held = document.activeElement;
+    this.previous.disabled = this.at <= 0 && i === 0;
     this.next.disabled = this.at >= this.pages.length - 1 && i === sheets.length - 1;
+    if (held === this.next && this.next.disabled) this.previous.focus();
+    if (held === this.previous && this.previous.disabled) this.next.focus();
   }
 
   /** To the page before or after, and on to the sheet before or after. */
@@ -207,7 +215,7 @@ export class Sheets {
   fitting(page, scale) {
     const wide = Math.max(40, this.pane.clientWidth - 2) / (page.width * scale);
     const high = Math.max(300, window.innerHeight - 330) / (page.height * scale);
-    return window.innerWidth < NARROW ? wide : Math.min(wide, high);
+    return NARROW.matches ? wide : Math.min(wide, high);
   }
 
   zoomOwn() {
@@ -221,17 +229,14 @@ export class Sheets {
 
   size() {
     this.ownField.hidden = this.zoom !== "own";
-    if (!this.shown) return;
     const page = this.pages[this.at];
+    if (!this.shown || page === undefined) return;
     const { scale, measured } = measure();
-    let factor = this.zoom === "own" ? this.own / 100 : Number(this.zoom) / 100;
-    if (page !== undefined) {
-      if (this.zoom === "fit") factor = this.fitting(page, scale);
-      this.image.style.width = `${page.width * scale * factor}px`;
-      this.image.style.height = `${page.height * scale * factor}px`;
-      this.pane.dataset.factor = factor.toFixed(4);
-    }
-    this.truth.hidden = page === undefined;
+    const factor = this.zoom === "fit" ? this.fitting(page, scale) : (this.zoom === "own" ? this.own : Number(this.zoom)) / 100;
+    this.image.style.width = `${page.width * scale * factor}px`;
+    this.image.style.height = `${page.height * scale * factor}px`;
+    this.pane.dataset.factor = factor.toFixed(4);
+    this.truth.hidden = false;
     const percent = `${Math.round(factor * 100)} %`;
     tell(this.truth, measured
       ? `Shown at ${percent} of true size, as this screen was measured.`

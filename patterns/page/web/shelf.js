@@ -53,6 +53,7 @@ export class Shelf {
     fill(
       this.place,
       make("p", { class: "scale" }, this.rule, make("span", {}, `All heads are at one scale; this bar is ${name} long.`)),
+      make("p", { class: "hint" }, "Open one to look at it or to go on with it; start from one to make a head of your own, with a name of its own, out of it."),
       own.length ? this.rank(this.folder ? `Your own, in ${this.folder.name}` : "Your own", own) : null,
       this.rank(own.length ? "On the shelf" : null, shipped),
     );
