@@ -101,6 +101,9 @@ export class Picture {
 
   /** While a grip is held nothing moves but the lines. */
   hold(held) {
+    const sheet = this.host.parentElement; // nor does it give way to figures that take more lines
+    if (held && !this.held) sheet.style.flex = `0 0 ${sheet.offsetHeight}px`;
+    if (!held) sheet.style.flex = "";
     this.held = held;
     if (held) return;
     this.fit(this.late);

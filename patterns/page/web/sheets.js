@@ -163,7 +163,7 @@ export class Sheets {
 
   show() {
     const page = this.pages[this.at];
-    this.image.hidden = this.sizes.disabled = this.onward.disabled = page === undefined;
+    this.image.hidden = this.pane.hidden = this.sizes.disabled = this.onward.disabled = page === undefined;
     if (this.url !== null) URL.revokeObjectURL(this.url);
     this.url = null;
     this.reach();
