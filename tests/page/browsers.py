@@ -11,13 +11,16 @@ from pathlib import Path
 
 import axe_playwright_python
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
          "--disable-background-networking", "--disable-component-update",
          "--disable-sync"]  # fmt: skip
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1440, 900)}
+PATIENCE = 30_000
+"""Milliseconds until what is expected must be there: the machine may be busy with other tests."""
+expect.set_options(timeout=PATIENCE)
 AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
 
 
@@ -45,7 +48,7 @@ def window(
         viewport={"width": wide, "height": tall}, has_touch=size == "phone", **more
     )
     page = context.new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(PATIENCE)
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(f"{error}\n{error.stack}"))
     page.on("console", lambda said: wrong.append(said.text) if _amiss(said) else None)
