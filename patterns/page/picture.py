@@ -20,7 +20,7 @@ Line = tuple[Purpose, Contour]
 
 def picture(head: Head) -> dict[str, Any]:
     """The three views, each with its box and its paths."""
-    return {"side": _view(_side(head)), "plan": _view(_above(head)), "edge": _view(_along(head))}
+    return outline(head) | {"edge": _view(_along(head))}
 
 
 def outline(head: Head) -> dict[str, Any]:

@@ -303,7 +303,7 @@ export class Bench extends EventTarget {
     const { opened, units } = this;
     const grip = drag === null ? null : { name: drag.name, ...drag.place };
     try {
-      const answer = await post("api/view", { texts, units, slug: opened.slug, grip, before: null });
+      const answer = await post("api/view", { texts, units, grip });
       notice(null);
       this.failed = "";
       if (this.opened !== opened) return;
@@ -343,7 +343,7 @@ export class Bench extends EventTarget {
     const { opened, start, units } = this;
     try {
       const answer = await post("api/view", {
-        texts: start, units, slug: opened.slug, grip: null, before: null,
+        texts: start, units, grip: null,
       });
       if (this.opened !== opened || this.units !== units) return;
       this.before = answer.faults?.length ? null : { ...answer, units };
