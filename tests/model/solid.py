@@ -15,6 +15,7 @@ from functools import cached_property
 import numpy as np
 import shapely
 import trimesh
+from manifold3d import Manifold, Mesh64
 from scipy.special import gamma
 from shapely import LineString, Polygon
 
@@ -23,7 +24,7 @@ from patterns.head import Head
 from patterns.parameters import Eye
 
 SAGITTA = 0.002
-FACETS = 4000
+FACETS = 1000
 QUARTER = 400
 """Sides of a quarter circle in Shapely's offsets: a chord stands r/(8 x 2.5^2 x 400^2) off."""
 
@@ -49,6 +50,32 @@ def eye_points(eye: Eye) -> np.ndarray:
 
 def both_sides(upper: np.ndarray) -> Polygon:
     return Polygon(np.concatenate([upper, (upper * (1.0, -1.0))[::-1]])).buffer(0)
+
+
+def _kept(solid: trimesh.Trimesh) -> Manifold:
+    """In double precision. trimesh hands its own over in single, and where the edge's arc lies on
+    the rim of the turned bevel a boolean then lost up to 0.14 % of the blade."""
+    return Manifold(
+        Mesh64(
+            vert_properties=np.array(solid.vertices, np.float64),
+            tri_verts=np.array(solid.faces, np.uint64),
+        )
+    )
+
+
+def _given(solid: Manifold) -> trimesh.Trimesh:
+    mesh = solid.to_mesh64()
+    return trimesh.Trimesh(mesh.vert_properties, mesh.tri_verts, process=False)
+
+
+def met(one: trimesh.Trimesh, other: trimesh.Trimesh) -> trimesh.Trimesh:
+    """What both solids hold."""
+    return _given(_kept(one) ^ _kept(other))
+
+
+def joined(first: trimesh.Trimesh, *others: trimesh.Trimesh) -> trimesh.Trimesh:
+    """What any of the solids holds."""
+    return _given(sum((_kept(o) for o in others), start=_kept(first)))
 
 
 @dataclass(frozen=True)
@@ -196,8 +223,7 @@ class Solid:
             solid.apply_translation([0.0, 0.0, -400.0])
             solid.apply_transform(turn)
             solids.append(solid)
-        whole = trimesh.boolean.union(solids, engine="manifold") if len(solids) > 1 else solids[0]
-        return trimesh.boolean.intersection([self.side, whole], engine="manifold")
+        return met(self.side, joined(*solids))
 
     def turned(self, section: list[tuple[float, float]], carried: bool) -> trimesh.Trimesh:
         """A section (distance from the edge's centre, z), given by its upper half, from the rim in.
@@ -207,11 +233,10 @@ class Solid:
         """
         lower = [(r, -z) for r, z in section[::-1] if z > 0.0]
         ring = [*section, *lower, section[0]]
-        facets = FACETS if len(section) < 10 else FACETS // 4  # 16 times as far off, 5e-6 of r
-        round_about = trimesh.creation.revolve(np.array(ring), sections=facets)
+        round_about = trimesh.creation.revolve(np.array(ring), sections=FACETS)
         ahead = trimesh.creation.box(extents=[1000.0, 4000.0, 1000.0])
         ahead.apply_translation([500.0, 0.0, 0.0])
-        parts = [trimesh.boolean.intersection([round_about, ahead], engine="manifold")]
+        parts = [met(round_about, ahead)]
         turn = np.array([[0, 0, 1, 0], [1, 0, 0, 0], [0, 1, 0, 0], [0, 0, 0, 1]], float)
         for side in (1.0, -1.0) if carried else ():
             bar = trimesh.creation.extrude_polygon(
@@ -220,7 +245,7 @@ class Solid:
             bar.apply_translation([0.0, 0.0, -400.0])
             bar.apply_transform(turn)
             parts.append(bar)
-        solid = trimesh.boolean.union(parts, engine="manifold")
+        solid = joined(*parts)
         edge = self.head.side.edge
         solid.apply_translation([edge.x, edge.y, 0.0])
         return solid
@@ -267,7 +292,7 @@ class Solid:
             gained = math.tan(angle) / 2.0 if bevel == "bent" else math.tan(angle / 2.0)
             section = [(radius, 0.0), (0.0, radius * gained)]
         cone = self.turned(section, carried=True)
-        return trimesh.boolean.intersection([rough, cone], engine="manifold")
+        return met(rough, cone)
 
     @cached_property
     def bit(self) -> trimesh.Trimesh:
@@ -278,7 +303,7 @@ class Solid:
         # a blade with one face flat is bent even about its middle first, which keeps every column
         one = self.head.design.blade.bevel == "one"
         blade = self.ground("bent") if one else self.blade
-        return trimesh.boolean.intersection([blade, plate], engine="manifold")
+        return met(blade, plate)
 
     @cached_property
     def leaning(self) -> float:

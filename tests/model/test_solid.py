@@ -6,7 +6,7 @@ The second model is built in solid.py from the parameters. Where it and the pack
   0.002 mm x outline / area, about 1e-4 of the volume;
 - ellipses and superellipses are biarcs in the package, up to 0.002 mm off, and true here: the
   wall is some 5 mm thick, so up to 4e-4 of the walls' area;
-- cones and plates have 4000 facets, 3e-7 of the radius off: nothing to the rest;
+- cones and plates have 1000 facets, 5e-6 of the radius off: nothing to the rest;
 - the package sums the blade with Gauss's rule between the kinks of its thickness;
 - the lean of a tapered or flared eye is taken at the height that stands over each place of the eye,
   an effect of second order (see test_taper): half a percent of the metal that the lean moves.
