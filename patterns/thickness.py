@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -202,18 +202,19 @@ class Blade:
         return self.edge.x + np.sqrt(np.maximum(inside, 0.0))
 
     def bevel_line(self, y: Array) -> Array:
-        """x at which bevel and taper meet, at height y [mm]."""
-        before = self.at_depth(0.0, y)
-        x = self._bevel_met(before, y)
-        moved = x - before
-        for _ in range(4):  # the secant's rule on the step that a plain repeat would take
-            step = self._bevel_met(x, y) - x
-            fall = moved - step
-            ahead = np.divide(
-                step * (x - before), fall, out=step.copy(), where=np.abs(fall) > 1e-12
-            )
-            before, x, moved = x, x + ahead, step
-        return x
+        """x at which bevel and taper meet, at height y [mm]; at the arc's centre where nowhere
+        ahead of it they do."""
+        edge = self.at_depth(0.0, y)
+        return _meeting(lambda x: self.at_depth(self.bevelled(x), y), self.edge.x, edge)
+
+    def bevel_ring(self, turn: Array) -> Array:
+        """How far from the arc's centre bevel and taper meet, in directions from it [mm, rad]."""
+        edge, level = self.edge, np.cos(turn)
+
+        def met(r: Array) -> Array:
+            return np.maximum(edge.radius - self.bevelled(edge.x + r * level), 0.0)
+
+        return _meeting(met, 0.0, np.full_like(turn, edge.radius))
 
     def rounded(self, reach: float | None) -> Blade:
         """The blade with its flat bevel made convex, as far back as asked or as need be."""
@@ -240,10 +241,9 @@ class Blade:
         meets = depths * (self.bevel.slope + self._lean(depths)) / 2.0 >= cheek
         return float(depths[np.argmax(meets)]) if meets.any() else None
 
-    def _bevel_met(self, x: Array, y: Array) -> Array:
-        """Where the bevel is as thick as the taper is at x; as far back as a convex one reaches."""
-        depth = np.minimum(self.bevel.depth(self.taper(x)), self.bevel.reach)
-        return self.at_depth(depth, y)
+    def bevelled(self, x: Array) -> Array:
+        """How far behind the edge the bevel is as thick as the taper is at x, or as it reaches."""
+        return np.minimum(self.bevel.depth(self.taper(x)), self.bevel.reach)
 
     @property
     def bevel_width(self) -> float:
@@ -273,8 +273,9 @@ class Blade:
         # heights at which a kink comes to lie at the arc's centre, and its line runs level
         bared = self._bared
         bevel = float(self.bevel.depth(self.taper(np.array(self.edge.x))))
-        rings = [d for d in (b.depth, b.depth - b.scarf, bared, bevel) if d < self.edge.radius]
-        level = [self.edge.y + side * (self.edge.radius - d) for d in rings for side in (-1.0, 1.0)]
+        rings = [b.depth, b.depth - b.scarf, bared, bevel, self.bevel.reach]
+        level = [self.edge.y + side * (self.edge.radius - d) for d in rings for side in (-1.0, 1.0)
+                 if d < self.edge.radius]  # fmt: skip
         places = [s[0] for s in self.stations]
         rim = _samples(rims, places, self.start, level)
         edge = _samples([self.edge.piece], places, self.start, level)
@@ -309,6 +310,29 @@ class Blade:
             float(np.dot(self.thickness(rx, ry), run)),
             float(np.dot(self.bit_thickness(rx, ry), run)),
         )
+
+
+def _meeting(step: Callable[[Array], Array], low: float, edge: Array) -> Array:
+    """Where ``step`` leads back to the same place: sought from the edge inwards, as far as ``low``.
+
+    Of where the taper is taken, ``step`` tells where the bevel would be as thick.
+    """
+    before, x = edge, step(edge)
+    moved = x - before
+    for _ in range(4):  # the secant's rule on the step that a plain repeat would take
+        left = step(x) - x
+        fall = moved - left
+        ahead = np.divide(left * (x - before), fall, out=left.copy(), where=np.abs(fall) > 1e-12)
+        before, x, moved = x, x + ahead, left
+    lost = np.abs(step(x) - x) > 1e-6
+    if lost.any():  # where the depth turns too fast for it: halve what is left
+        back, high = np.full_like(edge, low), edge
+        for _ in range(40):
+            half = (back + high) / 2.0
+            met = step(half) >= half
+            back, high = np.where(met, half, back), np.where(met, high, half)
+        x = np.where(lost, high, x)
+    return x
 
 
 def _samples(

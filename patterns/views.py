@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from itertools import pairwise
 
 import numpy as np
@@ -11,6 +10,10 @@ import numpy as np
 from .contour import Contour, Piece
 from .graph import Array
 from .head import Head, heights_at
+from .outline import Edge
+
+BEYOND = math.radians(25.0)
+"""How far beyond toe and heel a line across the blade is followed, at least."""
 
 
 def eye_lines(head: Head) -> tuple[Contour, Contour]:
@@ -25,24 +28,41 @@ def eye_lines(head: Head) -> tuple[Contour, Contour]:
 
 def bevel_line(head: Head) -> Contour:
     """Where the ground bevel ends, from heel to toe."""
-    return _across_blade(head, head.blade.bevel_line, head.blade.bevel_width)
+    blade, edge = head.blade, head.side.edge
+    turn = _directions(edge)
+    ring = blade.bevel_ring(turn)
+    # behind the arc's centre the depth no longer changes, and the line runs on beside it
+    behind = np.linspace(blade.start, edge.x, 13)
+    beside = np.maximum(edge.radius - blade.bevelled(behind), 0.0)
+    return _across_blade(head, turn, ring, behind, beside)
 
 
 def bit_line(head: Head) -> Contour:
-    """Where the bit ends inside the blade."""
-    depth = head.blade.bit.depth
-    return _across_blade(head, lambda y: head.blade.at_depth(depth, y), depth)
+    """Where the bit ends inside the blade: it never reaches behind the arc's centre."""
+    blade, edge = head.blade, head.side.edge
+    turn = _directions(edge)
+    ring = np.full_like(turn, max(edge.radius - blade.bit.depth, 0.0))
+    return _across_blade(head, turn, ring, np.array([edge.x]), np.array([edge.radius]))
 
 
-def _across_blade(head: Head, line: Callable[[Array], Array], depth: float) -> Contour:
-    """A line x(y) across the blade, so deep behind the edge, as far as the outline."""
+def _directions(edge: Edge) -> Array:
+    """Directions from the arc's centre [rad], from beyond the heel to beyond the toe."""
+    heel, toe = (math.atan2(y - edge.y, x - edge.x) for x, y in (edge.heel, edge.toe))
+    more = max(BEYOND, (toe - heel) / 2.0)
+    quarter = math.pi / 2.0
+    return np.linspace(max(heel - more, -quarter), min(toe + more, quarter), 91)
+
+
+def _across_blade(head: Head, turn: Array, ring: Array, x: Array, beside: Array) -> Contour:
+    """A line across the blade, as far as the outline: round the arc's centre at the distances
+    ``ring`` in the directions ``turn``, and at the places x behind it so far ``beside`` it."""
     import shapely
 
-    box = head.side.contour.bounds
-    y = np.linspace(box.bottom, box.top, 61)
-    inside = np.abs(y - head.side.edge.y) < head.side.edge.radius - depth
-    y = y[inside] if inside.sum() > 2 else y
-    run = shapely.LineString(np.column_stack([line(y), y]))
+    edge = head.side.edge
+    points = np.column_stack([edge.x + ring * np.cos(turn), edge.y + ring * np.sin(turn)])
+    lower = np.column_stack([x, edge.y - beside])
+    upper = np.column_stack([x, edge.y + beside])[::-1]
+    run = shapely.LineString(np.concatenate([lower, points, upper]))
     cut = run.intersection(head.side.flat)
     parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 1.0]
     longest = max(parts, key=lambda part: part.length, default=run)
