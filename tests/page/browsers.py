@@ -65,10 +65,13 @@ def _amiss(said: ConsoleMessage) -> bool:
     return said.type in ("error", "warning") and refused is None
 
 
-def faults_of_access(page: Page) -> list[str]:
-    """What axe-core finds wrong with the page as it is now: rule, weight and place."""
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+def faults_of_access(page: Page, *rules: str) -> list[str]:
+    """What axe-core finds wrong with the page as it is now: rule, weight and place. All its rules
+    are asked, or these alone."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+    options = {"resultTypes": ["violations"]} | ({"runOnly": list(rules)} if rules else {})
+    found = page.evaluate("options => axe.run(document, options)", options)
     return [
         f"{rule['id']} ({rule['impact']}): {node['html'][:200]}: {node['failureSummary']}"
         for rule in found["violations"]

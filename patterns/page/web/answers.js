@@ -1,7 +1,7 @@
 // What the server says in rows and tables, laid out alike wherever it stands.
 
 import { drawn, make, whole } from "./dom.js";
-import { told } from "./faults.js";
+import { inWords } from "./words.js";
 
 /** Rows of label and text. */
 export function rows(list) {
@@ -38,6 +38,6 @@ export function view({ box, paths }, label) {
 
 /** Why there is no answer. */
 export function refusal(error) {
-  const said = error.faults.length ? error.faults.map((fault) => `${fault.field}: ${told(fault)}`) : [error.message];
+  const said = error.faults.length ? error.faults.map(inWords) : [error.message];
   return make("div", { class: "fault-list" }, list(said));
 }

@@ -6,7 +6,8 @@ import { FaultList } from "./faults.js";
 import { Form } from "./form.js";
 import { without } from "./bench.js";
 import { say } from "./saying.js";
-import { Refused, post, sentence } from "./server.js";
+import { Refused, post } from "./server.js";
+import { sentence } from "./words.js";
 
 const FIGURES = {
   cut: "cut", head: "the head weighs", all: "pieces from all of it", left: "left of a bar", cost: "cost of a piece",

@@ -70,10 +70,10 @@ export class Bench extends EventTarget {
     await this.lay();
   }
 
-  /** Takes up the head that this window left, if there is one. */
-  async takeUp() {
-    const left = headLeft();
+  /** Takes up the head that this window left, or another, if there is one. */
+  async takeUp(left = headLeft()) {
     if (!sound(left)) return false; // of an older page, say
+    this.leave();
     this.opened = left.opened;
     this.start = left.start;
     this.kept = left.kept;
@@ -358,7 +358,7 @@ export class Bench extends EventTarget {
   keep() {
     if (this.opened === null || this.drag !== null) return;
     const { opened, start, kept, texts } = this;
-    keepHead({ opened, start, kept, texts, back: this.past.back, fore: this.past.fore });
+    keepHead({ opened, start, kept, texts, back: this.past.back, fore: this.past.fore }, this.unsaved);
   }
 
   tell(what) {
@@ -381,8 +381,8 @@ export function same(one, other) {
   return keys.length === Object.keys(other).length && keys.every((key) => one[key] === other[key]);
 }
 
-/** Whether what this window kept is a head with its steps. */
-function sound(left) {
+/** Whether what a window kept is a head with its steps. */
+export function sound(left) {
   const texts = (each) => each !== null && typeof each === "object" && Object.values(each).every((text) => typeof text === "string");
   return Boolean(left) && typeof left.opened?.slug === "string" && [left.texts, left.start, left.kept].every((each) => each && texts(each)) &&
     [left.back, left.fore].every((list) => Array.isArray(list) && list.every(texts));

@@ -73,6 +73,22 @@ export function tellWhole(element, text) {
   if (element.textContent !== text) element.replaceChildren(...whole(text));
 }
 
+/** Does what makes room elsewhere, and keeps a place where it is on the screen. */
+export function steady(place, act) {
+  const before = place?.getBoundingClientRect().top;
+  act();
+  if (before === undefined || !place.isConnected) return;
+  const moved = place.getBoundingClientRect().top - before;
+  if (moved) scroller(place).scrollTop += moved;
+}
+
+function scroller(place) {
+  for (let at = place.parentElement; at; at = at.parentElement) {
+    if (at.scrollHeight > at.clientHeight && /auto|scroll/.test(getComputedStyle(at).overflowY)) return at;
+  }
+  return document.scrollingElement;
+}
+
 /** A button that does one thing. */
 export function button(text, act, about = {}) {
   return make("button", { type: "button", on: { click: act }, ...about }, text);

@@ -1,7 +1,7 @@
 // What is at fault: listed, each with a way to its field.
 
 import { fill, make, whole } from "./dom.js";
-import { sentence } from "./server.js";
+import { told } from "./words.js";
 
 export class FaultList {
   /** @param {import("./form.js").Form} form whose fields they are of */
@@ -33,11 +33,4 @@ export class FaultList {
         );
     return make("li", { data: { fault: fault.field } }, name, ": ", make("bdi", {}, ...whole(told(fault))));
   }
-}
-
-/** Given, allowed, change; how a value is written is said in the field's help. */
-export function told({ given, allowed, change }) {
-  const plain = allowed.split(", written with its unit")[0].split(", a number")[0];
-  return [given ? `${given} is given.` : "", plain ? `Allowed: ${sentence(plain)}` : "", sentence(change)]
-    .filter(Boolean).join(" ");
 }

@@ -1,7 +1,7 @@
 // The figures beside the picture, and what may be doubted.
 
 import { fill, make, tell, tellWhole, whole } from "./dom.js";
-import { sentence } from "./server.js";
+import { sentence } from "./words.js";
 
 /** What a smith looks for first; on a phone the first four stand in the strip. */
 const FIRST = [

@@ -1,16 +1,20 @@
 // Fields made from the server's schema: text for figures, lists for choices, rows for points.
 
-import { fill, fresh, make, tell, tellWhole, whole } from "./dom.js";
+import { button, fill, fresh, make, tell, tellWhole, whole } from "./dom.js";
 import { measured, withUnit } from "./measures.js";
-import { told } from "./faults.js";
 import { Points } from "./points.js";
+import { told } from "./words.js";
 
+/** How long [ms] nothing must be typed before it is handed over, and before the hand rests. */
 const PAUSE = 220;
+const REST = 900;
 
 const TABLES = {
   "blade.top": "Top of the blade", "blade.bottom": "Bottom of the blade",
   hand: "Hand", allowances: "Fire, grinder and drift", strap: "Straps", marks: "Marks",
 };
+
+const LONG = /^(note|order)$/;
 
 /**
  * @typedef {{key: string, label: string, kind: string, help: string, limits: string, default: string,
@@ -22,10 +26,10 @@ const TABLES = {
 export class Form {
   /**
    * @param {HTMLElement} host
-   * @param {{type: (key: string, text: string, tag: string) => void,
+   * @param {{type: (key: string, text: string, tag: string) => void, rested?: () => void,
    *   swap?: (way: string, to: string) => Promise<boolean>, apart?: string[],
    *   open?: string[], plain?: boolean, all?: boolean}} about
-   *   `apart`: keys that have their field elsewhere; `open`: names of the sections that are open;
+   *   `rested`: nothing is being typed any more; `apart`: keys that have their field elsewhere; `open`: names of the sections that are open;
    *   `plain`: one section after the other, nothing to open; `all`: nothing lies behind "more"
    */
   constructor(host, about) {
@@ -36,6 +40,8 @@ export class Form {
     this.ways = [];
     this.texts = {};
     this.groups = [];
+    /** The key that is being typed in, or null. */
+    this.typing = null;
   }
 
   // Laying out ------------------------------------------------------------------------------------
@@ -100,7 +106,7 @@ export class Form {
           inside.push(this.way(way, fields));
         }
       }
-      const heading = several ? make("h3", {}, titled(table, fields)) : null;
+      const heading = several && table !== "" ? make("h3", {}, titled(table)) : null;
       return make("div", { class: "table" }, heading, make("div", { class: "grid" }, ...inside));
     });
   }
@@ -131,7 +137,9 @@ export class Form {
 
   async choose(told, to) {
     const done = await this.about.swap?.(told.way.name, to);
-    if (!done) this.showWay(told);
+    if (done) return;
+    this.showWay(told);
+    tell(told.other, "Put right what is marked first, then choose the other way.");
   }
 
   showWay({ way, radios, parts }) {
@@ -168,21 +176,26 @@ export class Form {
     } else {
       control = entry.input = field.choices ? this.select(field, id, described) : this.text(field, id, described);
       this.listen(entry);
-      label = make("label", { for: id }, field.label);
+      label = make("label", { for: id }, field.kind === "angle" ? `${field.label}, degrees` : field.label);
     }
     this.fields.set(field.key, entry);
-    const wide = field.kind === "points" || (field.kind === "text" && /^(note|order)$/.test(field.key));
+    const wide = field.kind === "points" || LONG.test(field.key);
     entry.node = make(
       "div", { class: wide ? "field wide" : "field", data: { field: field.key } },
-      make("div", { class: "name" }, label, ask), control, help, fault,
+      label, control, ask, help, fault,
     );
     return entry.node;
   }
 
   text(field, id, described) {
-    return make("input", {
-      id, type: "text", "aria-describedby": described, "aria-required": field.required ? "true" : null,
+    const about = {
+      id, "aria-describedby": described, "aria-required": field.required ? "true" : null,
       spellcheck: "false", autocapitalize: "off", dir: "auto", data: { key: field.key, kind: field.kind },
+    };
+    if (!LONG.test(field.key)) return make("input", { ...about, type: "text" });
+    // it may be long, but it is one line
+    return make("textarea", {
+      ...about, rows: 2, on: { keydown: (event) => { if (event.key === "Enter") event.preventDefault(); } },
     });
   }
 
@@ -204,7 +217,7 @@ export class Form {
     const now = () => {
       clearTimeout(waiting);
       waiting = 0;
-      const said = measured(entry) ? withUnit(input.value, this.about.units()) : input.value;
+      const said = measured(entry) ? withUnit(input.value, this.about.units()) : input.value.replace(/\s*\n\s*/g, " ");
       this.about.type(entry.key, said, tag());
     };
     entry.flush = () => { if (waiting) now(); };
@@ -213,11 +226,23 @@ export class Form {
     input.addEventListener("input", () => {
       clearTimeout(waiting);
       waiting = setTimeout(now, PAUSE);
+      this.typing = entry.key;
+      clearTimeout(this.resting);
+      this.resting = setTimeout(() => this.rest(), REST);
     });
     input.addEventListener("change", () => {
       if (measured(entry)) input.value = withUnit(input.value, this.about.units());
       now();
+      this.rest();
     });
+  }
+
+  /** Nothing is being typed any more. */
+  rest() {
+    clearTimeout(this.resting);
+    if (this.typing === null) return;
+    this.typing = null;
+    this.about.rested?.();
   }
 
   typed(entry, text) {
@@ -249,7 +274,7 @@ export class Form {
   showPlain(shown) {
     for (const entry of this.fields.values()) {
       const said = shown[entry.key] ?? entry.default ?? "";
-      if (entry.input !== null && entry.input.tagName === "INPUT" && entry.input.placeholder !== said) {
+      if (entry.input !== null && entry.input.tagName !== "SELECT" && entry.input.placeholder !== said) {
         entry.input.placeholder = said;
       }
     }
@@ -264,17 +289,24 @@ export class Form {
     tell(other, said.length ? `So comes out: ${said.join(", ")}.` : "");
   }
 
-  /** Puts each fault at its field. */
+  /** Puts each fault at its field; one that only its absence would mend can be taken out there. */
   showFaults(faults) {
     const found = new Map();
     for (const fault of faults) {
       const entry = this.fieldOf(fault.field);
       if (entry === null) continue;
-      found.set(entry.key, [...(found.get(entry.key) ?? []), told(fault)]);
+      found.set(entry.key, [...(found.get(entry.key) ?? []), fault]);
     }
     for (const entry of this.fields.values()) {
-      const said = (found.get(entry.key) ?? []).join(" ");
-      tellWhole(entry.fault, said);
+      const here = found.get(entry.key) ?? [];
+      const said = here.map(told).join(" ");
+      if (entry.said !== said) {
+        entry.said = said;
+        const spare = entry.key in this.texts && here.some(({ change }) => /^(take it|leave (it|the \w+)) out/.test(change));
+        const out = () => { put(entry.input, ""); this.about.type(entry.key, "", null); };
+        fill(entry.fault, ...whole(said), spare && entry.input !== null
+          ? button("Take it out", out, { class: "take-out", "aria-label": `Take out: ${lower(entry.label)}` }) : null);
+      }
       entry.fault.hidden = said === "";
       const control = entry.input ?? entry.points.node;
       if (said) control.setAttribute("aria-invalid", "true");
@@ -320,9 +352,8 @@ function put(input, text) {
   }
 }
 
-/** What fields of one table are called together; those outside a table by their own labels. */
-function titled(table, fields) {
-  if (table === "") return fields.filter(({ group }) => group === "").map(({ label }) => label).join(", ");
+/** What fields of one table are called together. */
+function titled(table) {
   const name = TABLES[table] ?? table.split(".").pop().replaceAll("_", " ");
   return name[0].toUpperCase() + name.slice(1);
 }

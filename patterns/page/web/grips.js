@@ -195,8 +195,7 @@ export class Grips {
   // By key ----------------------------------------------------------------------------------------
 
   key(event, name) {
-    if (event.key === "Escape" && this.held !== undefined) {
-      this.pointer = undefined;
+    if (event.key === "Escape" && this.held !== undefined) { // the hand may still be down, and holds nothing
       this.bench.letBe(this.drag);
       this.end();
       return;

@@ -1,6 +1,6 @@
 // The head on its board: picture, grips and figures in view, the fields beside them.
 
-import { button, fill, make, tell } from "./dom.js";
+import { button, fill, make, steady, tell } from "./dom.js";
 import { FaultList } from "./faults.js";
 import { Figures } from "./figures.js";
 import { Form } from "./form.js";
@@ -9,6 +9,7 @@ import { Picture } from "./picture.js";
 import { setting, set } from "./keeping.js";
 import { say } from "./saying.js";
 import { Refused, post } from "./server.js";
+import { called } from "./words.js";
 
 const NAME = "name";
 
@@ -25,6 +26,7 @@ export class HeadPlace {
       type: (key, text, tag) => bench.type(key, text, tag),
       swap: (way, to) => this.swap(way, to),
       units: () => bench.units,
+      rested: () => this.showFaults(),
       apart: [NAME],
       open: [start.groups[0]?.name],
     });
@@ -139,15 +141,25 @@ export class HeadPlace {
     const said = this.figures.show(good, before, bench.further, bench.furtherOf === bench.texts);
     this.draw();
     if (good !== null) this.form.showPlain(good.shown ?? {});
-    this.form.showFaults(faults);
-    this.faults.show(faults);
     const ofName = faults.find(({ field }) => field === NAME);
     this.nameFault.hidden = ofName === undefined;
     tell(this.nameFault, ofName ? `The name: ${ofName.allowed}` : "");
     this.showStale();
     this.showState();
-    if (faults.length) say(`${faults.length === 1 ? "One thing" : `${faults.length} things`} to put right: ${faults[0].field}`);
-    else if (said) say(said);
+    this.showFaults();
+    if (said && faults.length === 0) say(said);
+  }
+
+  /** Faults at their fields and in the list, once the hand rests; what is held stays where it is. */
+  showFaults() {
+    const { faults } = this.bench;
+    if (this.form.typing !== null) return;
+    const held = this.form.host.contains(document.activeElement) ? document.activeElement : null;
+    steady(held, () => {
+      this.form.showFaults(faults);
+      this.faults.show(faults);
+    });
+    if (faults.length) say(`${faults.length === 1 ? "One thing" : `${faults.length} things`} to put right: ${called(faults[0].field)}`);
   }
 
   draw() {

@@ -1,7 +1,8 @@
 // Long work on the server: begun, watched, stopped, fetched.
 
 import { button, fill, make, tell } from "./dom.js";
-import { Refused, get, inWords, post, remove } from "./server.js";
+import { Refused, get, post, remove } from "./server.js";
+import { inWords } from "./words.js";
 
 const LOOK = 350;
 const wait = (time) => new Promise((done) => setTimeout(done, time));

@@ -1,6 +1,9 @@
-// What the browser keeps: the head that is not saved yet, for this window, and a few settings.
+// What the browser keeps: the head that is not saved yet, for this window and for after it, and a
+// few settings.
 
 const HEAD = "eyewrap.head";
+const LEFT = "eyewrap.left";
+const WINDOW = "eyewrap.window";
 const PIECES = "eyewrap.pieces";
 const STEPS = 80;
 
@@ -9,13 +12,36 @@ export function headLeft() {
   return read(sessionStorage, HEAD);
 }
 
-/** Keeps the head for a reload of this window. */
-export function keepHead(state) {
-  write(sessionStorage, HEAD, {
-    ...state,
-    back: state.back.slice(-STEPS),
-    fore: state.fore.slice(-STEPS),
-  });
+/** Keeps the head for a reload of this window; one that is not saved also for when it was closed. */
+export function keepHead(state, unsaved) {
+  const kept = { ...state, back: state.back.slice(-STEPS), fore: state.fore.slice(-STEPS) };
+  write(sessionStorage, HEAD, kept);
+  if (unsaved) write(localStorage, LEFT, { ...kept, window: ours() });
+  else if (read(localStorage, LEFT)?.window === ours()) forgetLeft();
+}
+
+/** The unsaved head that another window left last, or null. */
+export function headOfAnother() {
+  const left = read(localStorage, LEFT);
+  return left?.window && left.window !== ours() ? left : null;
+}
+
+export function forgetLeft() {
+  try {
+    localStorage.removeItem(LEFT);
+  } catch {
+    // Nothing is kept.
+  }
+}
+
+/** A name of this window, that no other has. */
+function ours() {
+  let name = read(sessionStorage, WINDOW);
+  if (name === null) {
+    name = `${Date.now()}-${Math.random()}`;
+    write(sessionStorage, WINDOW, name);
+  }
+  return name;
 }
 
 /** Trial pieces that were entered in this window. */

@@ -4,7 +4,7 @@ import { Bars } from "./bars.js";
 import { Bench } from "./bench.js";
 import { make, tell } from "./dom.js";
 import { HeadPlace } from "./head.js";
-import { set, setting } from "./keeping.js";
+import { forgetLeft, set, setting } from "./keeping.js";
 import { Pieces } from "./pieces.js";
 import { question } from "./question.js";
 import { Save } from "./save.js";
@@ -12,6 +12,7 @@ import { notice, say } from "./saying.js";
 import { Sheets } from "./sheets.js";
 import { Shelf } from "./shelf.js";
 import { Refused, get, post, presence } from "./server.js";
+import { learnLabels, told } from "./words.js";
 
 const PLACES = ["shelf", "head", "sheets", "bars", "pieces"];
 const NEEDS_HEAD = ["head", "sheets", "bars", "pieces"];
@@ -34,6 +35,7 @@ async function begin() {
 
 async function setUp(first) {
   let start = first;
+  learn(start);
   const bench = new Bench(start.units);
   const head = new HeadPlace(bench, start);
   const sheets = new Sheets(bench, start);
@@ -41,7 +43,7 @@ async function setUp(first) {
   const save = new Save(bench, start, flush);
   const bars = new Bars(bench, start, () => go("head"));
   const pieces = new Pieces(bench, start, () => go("head"));
-  const shelf = new Shelf((each) => open(each, false), (each) => open(each, true), start.folder);
+  const shelf = new Shelf((each) => open(each, false), (each) => open(each, true), goOn, start.folder);
   let place = null;
   let turns = 0;
   gone(bench);
@@ -50,6 +52,11 @@ async function setUp(first) {
     if (bench.unsaved && !(await mayLeave(bench, () => save.open()))) return;
     try {
       const found = await post("api/open", { id: each.id, units: start.units });
+      if (found.faults.length && Object.keys(found.texts).length === 0) {
+        notice(`${each.slug}: ${found.faults.map(told).join(" ")}`);
+        return;
+      }
+      notice(null);
       if (anew && found.own) Object.assign(found, { id: null, own: false, stamp: null });
       const laid = bench.open(found);
       go("head");
@@ -59,6 +66,14 @@ async function setUp(first) {
       if (!(error instanceof Refused)) throw error;
       notice(error.message);
     }
+  }
+
+  async function goOn(left) {
+    if (bench.unsaved && !(await mayLeave(bench, () => save.open()))) return;
+    forgetLeft();
+    const laid = bench.takeUp(left);
+    go("head");
+    await laid;
   }
 
   function go(to) {
@@ -131,6 +146,11 @@ async function setUp(first) {
   show();
   document.documentElement.classList.add("ready");
   await laid;
+}
+
+/** What fields are called: a head's last, since most faults are of heads. */
+function learn({ piece, entry, groups }) {
+  for (const each of [piece, entry, groups]) learnLabels(each);
 }
 
 /** Undo and redo by keys, but where a text is being typed the browser's own. */

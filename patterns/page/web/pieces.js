@@ -2,12 +2,13 @@
 
 import { list, refusal, rows, table } from "./answers.js";
 import { button, fill, make, tell } from "./dom.js";
-import { FaultList, told } from "./faults.js";
+import { FaultList } from "./faults.js";
 import { Form } from "./form.js";
 import { without } from "./bench.js";
 import { piecesLeft, keepPieces } from "./keeping.js";
 import { say } from "./saying.js";
-import { Refused, post, sentence } from "./server.js";
+import { Refused, post } from "./server.js";
+import { inWords, sentence } from "./words.js";
 
 export class Pieces {
   /**
@@ -221,7 +222,7 @@ export class Pieces {
       const [, place] = /^(\d+)\./.exec(fault.field) ?? [];
       const piece = taken[Number(place)];
       if (place === undefined || piece === undefined) rest.push(fault);
-      else this.mark(piece.key, `${fault.field.replace(/^\d+\./, "")}: ${told(fault)}`);
+      else this.mark(piece.key, inWords({ ...fault, field: fault.field.replace(/^\d+\./, "") }));
     }
     fill(this.lesson, make("p", { class: "fault" }, rest.length ? rest.map(told).join(" ") : error.faults.length ? "A piece is at fault: see above." : error.message));
   }

@@ -3,8 +3,8 @@
 import { button, fill, fresh, make, tell } from "./dom.js";
 import { Job } from "./jobs.js";
 import { setting, set } from "./keeping.js";
-import { Refused, post, sentence } from "./server.js";
-import { told } from "./faults.js";
+import { Refused, post } from "./server.js";
+import { inWords, sentence } from "./words.js";
 
 const TURNS = [
   ["quarter", "by quarter turns"], ["half", "by half turns only"], ["none", "not at all"], ["free", "freely"],
@@ -78,7 +78,7 @@ export class Save {
           make("li", {}, "Measure the two check bars on the first sheet: 100 mm and 4 in. If they are off, do not use the sheet."))),
       this.jobs,
       this.cutSection(),
-      make("details", { class: "block cautions" }, make("summary", {}, make("h3", {}, "Before the fire is lit")),
+      make("details", { class: "block cautions", open: true }, make("summary", {}, make("h3", {}, "Before the fire is lit")),
         make("ul", {}, ...CAUTIONS.map((each) => make("li", {}, each)))),
     );
   }
@@ -241,7 +241,7 @@ export class Save {
   }
 
   showFaults(faults) {
-    fill(this.fault, make("ul", {}, ...faults.map((fault) => make("li", { dir: "auto" }, `${fault.field}: ${told(fault)}`))));
+    fill(this.fault, make("ul", {}, ...faults.map((fault) => make("li", { dir: "auto" }, inWords(fault)))));
   }
 
   /** The file was changed meanwhile: key by key, which text shall stand. */

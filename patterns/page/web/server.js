@@ -1,5 +1,7 @@
 // Questions to the server. Where it does not answer, the question waits until it does.
 
+import { inWords } from "./words.js";
+
 /** What the server said no to: faults of the input, or a reason in words. */
 export class Refused extends Error {
   /**
@@ -25,18 +27,6 @@ const wait = (time) => new Promise((done) => setTimeout(done, time));
 export const presence = new EventTarget();
 
 let gone = null;
-
-/** A fault as one sentence or two. */
-export function inWords(fault) {
-  return `${fault.field}: ${fault.given} is given; allowed is ${fault.allowed}. ${sentence(fault.change)}`;
-}
-
-/** A text with a capital in front and a full stop behind. */
-export function sentence(text) {
-  const said = text.trim();
-  if (!said) return "";
-  return said[0].toUpperCase() + said.slice(1) + (/[.!?]$/.test(said) ? "" : ".");
-}
 
 /** The answer to a GET. */
 export function get(path, options = {}) {

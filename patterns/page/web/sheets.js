@@ -3,7 +3,8 @@
 import { button, fill, fresh, make, tell } from "./dom.js";
 import { Calibration, measure } from "./screen.js";
 import { setting, set } from "./keeping.js";
-import { Refused, inWords, post } from "./server.js";
+import { Refused, post } from "./server.js";
+import { inWords } from "./words.js";
 
 /** As narrow as a phone: as in page.css. */
 const NARROW = matchMedia("(max-width: 43.75em)");

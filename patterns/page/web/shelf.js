@@ -1,6 +1,8 @@
 // Heads to choose from, all at one scale.
 
 import { button, drawn, fill, make, whole, words } from "./dom.js";
+import { sound } from "./bench.js";
+import { forgetLeft, headOfAnother } from "./keeping.js";
 import { joined, moved } from "./picture.js";
 import { Refused, get } from "./server.js";
 
@@ -14,12 +16,16 @@ export class Shelf {
   /**
    * @param {(head: object) => void} open
    * @param {(head: object) => void} startFrom
+   * @param {(left: object) => void} goOn takes up a head that another window left unsaved
    */
-  constructor(open, startFrom, folder) {
+  constructor(open, startFrom, goOn, folder) {
     this.open = open;
     this.startFrom = startFrom;
+    this.goOn = goOn;
     this.folder = folder;
     this.place = document.getElementById("shelf-heads");
+    this.left = make("div", { class: "left-over" });
+    this.place.before(this.left);
     this.heads = null;
     new ResizeObserver(() => this.size()).observe(this.place);
   }
@@ -38,10 +44,24 @@ export class Shelf {
     }
     if (this.units !== units) return;
     const told = JSON.stringify([units, heads]);
+    this.left.replaceChildren(...this.leftOver());
     if (told === this.told) return;
     this.told = told;
     this.heads = heads;
     this.show();
+  }
+
+  /** What another window left unsaved. */
+  leftOver() {
+    const left = headOfAnother();
+    if (!sound(left)) return [];
+    const name = left.texts.name || left.opened.slug;
+    return [
+      make("p", { dir: "auto" }, "A window was left without saving ", words(name), "."),
+      make("div", { class: "answers" },
+        button("Go on with it", () => this.goOn(left), { class: "chief", "aria-label": `Go on with ${name}` }),
+        button("Forget it", () => { forgetLeft(); this.left.replaceChildren(); }, { "aria-label": `Forget ${name}` })),
+    ];
   }
 
   show() {
