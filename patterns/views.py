@@ -41,8 +41,18 @@ def bit_line(head: Head) -> Contour:
     """Where the bit ends inside the blade: it never reaches behind the arc's centre."""
     blade, edge = head.blade, head.side.edge
     turn = _directions(edge)
-    ring = np.full_like(turn, max(edge.radius - blade.bit.depth, 0.0))
-    return _across_blade(head, turn, ring, np.array([edge.x]), np.array([edge.radius]))
+    radius = max(edge.radius - blade.bit.depth, 0.0)
+    ring = np.full_like(turn, radius)
+    found = _across_blade(head, turn, ring, np.array([edge.x]), np.array([edge.radius]))
+    places = [(v.x - edge.x, v.y - edge.y) for v in found.vertices]
+    if any(abs(math.hypot(*place) - radius) > 0.1 for place in places):
+        return found
+    heel, toe = (math.atan2(y, x) for x, y in (places[0], places[-1]))
+    low, high = (
+        (edge.x + radius * math.cos(a), edge.y + radius * math.sin(a)) for a in (heel, toe)
+    )
+    bulge = math.tan((toe - heel) / 4.0)
+    return Contour.of_pieces([Piece(*low, *high, bulge)], closed=False)
 
 
 def _directions(edge: Edge) -> Array:
@@ -50,7 +60,7 @@ def _directions(edge: Edge) -> Array:
     heel, toe = (math.atan2(y - edge.y, x - edge.x) for x, y in (edge.heel, edge.toe))
     more = max(BEYOND, (toe - heel) / 2.0)
     quarter = math.pi / 2.0
-    return np.linspace(max(heel - more, -quarter), min(toe + more, quarter), 91)
+    return np.linspace(max(heel - more, -quarter), min(toe + more, quarter), 61)
 
 
 def _across_blade(head: Head, turn: Array, ring: Array, x: Array, beside: Array) -> Contour:
@@ -66,7 +76,7 @@ def _across_blade(head: Head, turn: Array, ring: Array, x: Array, beside: Array)
     cut = run.intersection(head.side.flat)
     parts = [part for part in getattr(cut, "geoms", [cut]) if part.length > 1.0]
     longest = max(parts, key=lambda part: part.length, default=run)
-    return Contour.line(*((float(a), float(b)) for a, b in longest.coords))
+    return Contour.line(*map(tuple, shapely.get_coordinates(longest).tolist()))
 
 
 def blade_section(head: Head, start: float) -> tuple[Array, Array, Array]:
@@ -99,15 +109,11 @@ def _run(x: Array, z: Array) -> list[Piece]:
 
 def edge_silhouette(head: Head) -> Contour:
     """The blade seen along the head, from the edge: how far it stands out at each height."""
-    import shapely
-
     box = head.side.contour.bounds
     blade = head.blade
     heights = np.linspace(box.bottom, box.top, 72)
-    shape = head.side.flat
-    ends = [[(blade.start, y), (box.right + 1.0, y)] for y in heights]
-    left, _, right, _ = shapely.bounds(shapely.intersection(shapely.linestrings(ends), shape)).T
-    met = ~np.isnan(left)
+    left, right = _reach(np.array(head.side.contour.points(0.05)), heights, blade.start)
+    met = left < right
     x = np.linspace(left[met], right[met], 30, axis=1)
     thick = blade.thickness(x, heights[met, None])
     middle = blade.middle(thick)
@@ -116,3 +122,18 @@ def edge_silhouette(head: Head) -> Contour:
     far = zip((middle - thick / 2.0).min(axis=1).tolist(), tall, strict=True)
     points = [*near, *reversed(list(far))]
     return Contour.polygon(p for i, p in enumerate(points) if p != points[i - 1])
+
+
+def _reach(outline: Array, heights: Array, start: float) -> tuple[Array, Array]:
+    """From where to where an outline's points hold metal ahead of ``start``, at each height; the
+    same place twice where they hold none."""
+    x, y = outline.T
+    onward_x, onward_y = np.roll(x, -1), np.roll(y, -1)
+    across = (y <= heights[:, None]) != (onward_y <= heights[:, None])
+    rise = np.where(onward_y == y, 1.0, onward_y - y)
+    met = x + (onward_x - x) * (heights[:, None] - y) / rise
+    met = np.where(across & (met > start), met, np.nan)
+    many = np.isfinite(met).sum(axis=1)
+    low = np.fmin.reduce(met, axis=1, initial=math.inf)
+    high = np.fmax.reduce(met, axis=1, initial=start)
+    return np.where(many % 2 == 1, start, np.where(many == 0, start, low)), high

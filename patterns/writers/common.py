@@ -74,6 +74,9 @@ def path(contour: Contour, dx: float, dy: float) -> str:
     >>> path(Contour.line((0, 0), (3, 4)), 10, 20)
     'M10 20L13 16'
     """
+    if contour.straight:
+        places = (f"{number(v.x + dx)} {number(dy - v.y)}" for v in contour.vertices)
+        return f"M{'L'.join(places)}{'Z' if contour.closed else ''}"
     first = contour.vertices[0]
     found = [f"M{number(first.x + dx)} {number(dy - first.y)}"]
     pieces = contour.pieces
