@@ -12,6 +12,7 @@ on a rule. Baseline is y = 0, y runs upwards, and the ink begins at x = 0 exactl
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from dataclasses import dataclass
@@ -227,9 +228,8 @@ def _spelt(text: str) -> str:
     )
 
 
-@lru_cache(maxsize=4096)
-def _line(text: str) -> tuple[tuple[tuple[float, Glyph], ...], Bounds]:
-    """Each sign with its place along the line, ink from 0, and the bounds of the ink."""
+def _row(text: str) -> tuple[list[tuple[float, Glyph]], float]:
+    """Each sign with its place along the line, and where the next one would stand."""
     text = _spelt(text)
     row: list[tuple[float, Glyph]] = []
     x, done = 0.0, 0
@@ -249,6 +249,13 @@ def _line(text: str) -> tuple[tuple[tuple[float, Glyph], ...], Bounds]:
     for sign in text[done:]:
         row.append((x, _glyph(sign)))
         x += row[-1][1].advance
+    return row, x
+
+
+@lru_cache(maxsize=4096)
+def _line(text: str) -> tuple[tuple[tuple[float, Glyph], ...], Bounds]:
+    """Each sign with its place along the line, ink from 0, and the bounds of the ink."""
+    row, _ = _row(text)
     inked = [(x, glyph, glyph.box) for x, glyph in row if glyph.box is not None]
     if not inked:
         return (), Bounds(0.0, 0.0, 0.0, 0.0)
@@ -266,6 +273,15 @@ def _ink(text: str) -> Bounds:
     """The bounds of a line's ink: kept for more lines than their signs, since a set of sheets tries
     the width of many thousands and draws few."""
     return _line(text)[1]
+
+
+@lru_cache(maxsize=1 << 14)
+def _word(text: str) -> tuple[float, float, float]:
+    """From where to where a word has ink, and where the next sign would stand."""
+    row, end = _row(text)
+    boxes = [(x, glyph.box) for x, glyph in row if glyph.box is not None]
+    left = min((x + box.left for x, box in boxes), default=math.inf)
+    return left, max((x + box.right for x, box in boxes), default=-math.inf), end
 
 
 def strokes(text: str, height: float) -> Strokes:
@@ -380,21 +396,27 @@ def wrapped(text: str, widest: float, height: float) -> list[str]:
     ['cut', '6 1/2 in']
     """
     lines: list[str] = []
-    line = ""
+    line: list[str] = []
+    most, blank = widest * _CAPITAL / height, _glyph(" ").advance
+    left, right, end = math.inf, -math.inf, 0.0  # ink of the line, and its length with blanks
     for word in _TIED.sub("\u00a0", text).split(" "):
-        longer = f"{line} {word}" if line else word
-        if width(longer, height) <= widest:
-            line = longer
+        ink, far, long = _word(word)
+        at = end + blank if line else 0.0
+        if max(right, at + far) - min(left, at + ink) <= most:
+            if not (word or line):
+                continue
+            line.append(word)
+            left, right, end = min(left, at + ink), max(right, at + far), at + long
             continue
         if line:
-            lines.append(line)
+            lines.append(" ".join(line))
         while width(word, height) > widest and len(word) > 1:
             cut = len(word) - 1
             while cut > 1 and width(word[:cut], height) > widest:
                 cut -= 1
             lines.append(word[:cut])
             word = word[cut:]
-        line = word
-    if line:
-        lines.append(line)
+        line, (left, right, end) = [word], _word(word)
+    if any(line):
+        lines.append(" ".join(line))
     return [line.replace("\u00a0", " ") for line in lines]
