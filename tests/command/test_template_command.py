@@ -9,6 +9,7 @@ from pathlib import Path
 import pyogrio
 import pytest
 import shapely
+from cases import FOLDED, dealt
 from running import everything, run, shell
 
 from patterns import blank, cut_set, profiles
@@ -49,8 +50,9 @@ def test_a_set_for_a_laser(tmp_path: Path) -> None:
     assert "ISO 9013, class 1" in note
 
 
-@pytest.mark.parametrize("units", ["in", "mm"])
-@pytest.mark.parametrize("name", profiles.shipped())
+@pytest.mark.parametrize(
+    ("name", "units"), dealt(list(profiles.shipped()), ["in", "mm"], 1, whole=FOLDED[:2])
+)
 def test_files_of_all_shipped_profiles_are_of_true_size(
     name: str, units: str, tmp_path: Path
 ) -> None:

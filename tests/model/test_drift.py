@@ -78,7 +78,7 @@ def test_at_the_middle_it_is_the_eye(name: str) -> None:
         assert off_the_eye(head, drift, drift.middle + 6.0) > 0.01
 
 
-@examples(60)
+@examples(30)
 @given(wide_designs())
 def test_at_the_middle_it_is_the_eye_of_any_design(found: tuple[object, object]) -> None:
     head = found[1].head  # type: ignore[attr-defined]

@@ -111,7 +111,7 @@ def test_a_tampered_piece_foretells_another_eye(name: str) -> None:
 
 
 @pytest.mark.parametrize("units", ["in", "mm"])
-@examples(25)
+@examples(12)
 @given(designs(step=SIXTY_FOURTH))
 def test_the_piece_of_a_plan_is_written_and_read_back(
     units: str, drawn: tuple[Raw, ForgePlan]

@@ -127,14 +127,14 @@ def test_every_gauge_is_sound(name: str, way: tuple[str, ...], units: str) -> No
         assert mark in words, gauge.name
 
 
-@examples(60)
+@examples(35)
 @given(raws())
 def test_gauges_of_any_head(raw: dict) -> None:
     plan = planned_or_dropped(raw)
     sound(plan, gauges.gauges(plan, "mm"))
 
 
-@examples(60)
+@examples(35)
 @given(wide_designs())
 def test_gauges_of_odd_heads(found: tuple) -> None:
     plan = found[1]

@@ -125,7 +125,7 @@ def test_drawn_in_full(name: str) -> None:
     """Sheets, page files and cutting files of odd heads: every one is written."""
     drawn = refused = 0
 
-    @examples(8)
+    @examples(5)
     @given(CHANGES)
     def run(changes: list[tuple[str, Any]]) -> None:
         nonlocal drawn, refused

@@ -13,7 +13,7 @@ from itertools import combinations, pairwise
 
 import pytest
 import shapely
-from cases import FOLDED
+from cases import FOLDED, dealt
 
 from patterns import blank, profiles, report, stencil, templates
 from patterns.blank import ForgePlan
@@ -136,8 +136,9 @@ def test_notches_tell_the_marks(name: str, by: str) -> None:
         assert min(abs(x - end) for end in ends) < 1e-6
 
 
-@pytest.mark.parametrize("by", WAYS)
-@pytest.mark.parametrize("name", profiles.shipped())
+@pytest.mark.parametrize(
+    ("name", "by"), dealt(list(profiles.shipped()), list(WAYS), 2, whole=FOLDED[:2])
+)
 def test_webs_and_holes_are_what_the_process_asks_for(name: str, by: str) -> None:
     """Measured on the shapes, not by the program's own check."""
     asked = WAYS[by]
@@ -157,10 +158,8 @@ def test_webs_and_holes_are_what_the_process_asks_for(name: str, by: str) -> Non
 
 
 @pytest.mark.parametrize(
-    ("name", "by"),
-    [*((name, "laser 16 ga") for name in profiles.shipped()),
-     *((name, by) for name in FOLDED for by in WAYS if by != "laser 16 ga")],
-)  # fmt: skip
+    ("name", "by"), dealt(list(profiles.shipped()), list(WAYS), 1, whole=FOLDED[:2])
+)
 def test_what_is_made_passes_its_own_check(name: str, by: str) -> None:
     for template in made(name, WAYS[by], None, *templates.NAMES).values():
         asked = WAYS[by]

@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 import shapely
-from cases import paired
+from cases import FOLDED, dealt
 
 from patterns import blank, profiles, templates
 from patterns.contour import Contour
@@ -58,15 +58,17 @@ CHANGES: dict[str, tuple[str, ...]] = {
 
 
 UNITS = ["in", "mm"]
+SHIPPED = list(profiles.shipped())
+CHANGED = list(product([change for change in CHANGES if change != "as shipped"], UNITS))
 
 
 @pytest.mark.parametrize(
     ("name", "change", "units"),
-    [*product(profiles.shipped(), ["as shipped"], UNITS),
-     *paired(list(profiles.shipped()), [c for c in CHANGES if c != "as shipped"], UNITS)],
+    [*((name, "as shipped", units) for name, units in dealt(SHIPPED, UNITS, 1, whole=FOLDED)),
+     *((name, *change) for name, change in dealt(SHIPPED, CHANGED, 3))],
 )  # fmt: skip
 def test_nothing_overlaps(name: str, change: str, units: str) -> None:
-    """As shipped in both units; each change of each head in one, and every change in both."""
+    """A head of each fold as shipped in both units, every other in one; three changes of each."""
     changes = CHANGES[change]
     design = profiles.load(name).design
     if design.ears.form == "none":
@@ -131,8 +133,7 @@ OTHERWISE: dict[str, tuple[str, ...]] = {
 """The belt hatchet folded, steeled and ground in other ways."""
 
 
-@pytest.mark.parametrize("units", UNITS)
-@pytest.mark.parametrize("way", list(OTHERWISE))
+@pytest.mark.parametrize(("way", "units"), dealt(list(OTHERWISE), UNITS, 1))
 def test_nothing_overlaps_otherwise(way: str, units: str) -> None:
     assert touching(planned("belt-hatchet", OTHERWISE[way]), units) == []
 

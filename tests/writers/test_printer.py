@@ -91,7 +91,7 @@ def test_bars_are_true_out_of_a_printer_that_is_not(makes: tuple[float, float]) 
         assert check_bars(as_read(printed(data, number, makes), page)) < PIXEL / 2
 
 
-@pytest.mark.parametrize("makes", [SHORT, BOTH])
+@pytest.mark.parametrize("makes", [BOTH])
 def test_without_the_correction_and_with_its_axes_swapped_the_bars_are_false(
     makes: tuple[float, float],
 ) -> None:

@@ -49,7 +49,8 @@ def built(name: str) -> Set:
     return build(profiles.load(base, changes), units="mm" if name in UNSEEN else "in")
 
 
-NAMES = [*profiles.shipped(), *UNSEEN]
+NAMES = [*(profiles.shipped() if soaked() else FOLDED), *UNSEEN]
+"""A shipped head of each fold, and heads that are not shipped."""
 
 
 def ring(points: list[tuple[float, float]]) -> shapely.Polygon:
