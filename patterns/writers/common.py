@@ -64,7 +64,9 @@ def eighths(piece: Piece) -> tuple[Piece, ...]:
     sagitta = abs(piece.bulge) * piece.chord / 2.0
     if sagitta < _STRAIGHT:
         return (Piece(piece.x0, piece.y0, piece.x1, piece.y1),)
-    parts = max(1, math.ceil(abs(piece.sweep) / (math.pi / 4.0) - 1e-9))
+    parts = math.ceil(abs(piece.sweep) / (math.pi / 4.0) - 1e-9)
+    if parts <= 1:
+        return (piece,)
     return tuple(piece.part(part / parts, (part + 1) / parts) for part in range(parts))
 
 

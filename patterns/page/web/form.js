@@ -286,7 +286,7 @@ export class Form {
     const rest = way.ways.filter((each) => !radios.get(each.name).checked);
     const said = rest.flatMap(({ keys }) => keys.filter((key) => key in shown).map((key) =>
       `${this.fields.get(key)?.label.toLowerCase() ?? key} ${shown[key]}`));
-    tell(other, said.length ? `So comes out: ${said.join(", ")}.` : "");
+    tellWhole(other, said.length ? `So comes out: ${said.join(", ")}.` : "");
   }
 
   /** Puts each fault at its field; one that only its absence would mend can be taken out there. */
