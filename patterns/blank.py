@@ -41,6 +41,11 @@ from .units import length as shown
 class ForgePlan(BarPlan):
     """All that the patterns are drawn from: the bar's plan with its stages and doubts."""
 
+    def __hash__(self) -> int:
+        """Of a few figures: what is kept by the plan is asked for many times, and all of a plan
+        takes as long to hash as such a thing takes to find."""
+        return hash((self.half, self.shoulders, self.units))
+
     @cached_property
     def stages(self) -> tuple[Stage, ...]:
         """The work in order."""

@@ -109,10 +109,12 @@ def _run(x: Array, z: Array) -> list[Piece]:
 
 def edge_silhouette(head: Head) -> Contour:
     """The blade seen along the head, from the edge: how far it stands out at each height."""
+    import shapely
+
     box = head.side.contour.bounds
     blade = head.blade
     heights = np.linspace(box.bottom, box.top, 72)
-    left, right = _reach(np.array(head.side.contour.points(0.05)), heights, blade.start)
+    left, right = _reach(shapely.get_coordinates(head.side.flat), heights, blade.start)
     met = left < right
     x = np.linspace(left[met], right[met], 30, axis=1)
     thick = blade.thickness(x, heights[met, None])
