@@ -230,6 +230,18 @@ def test_keys_drag_too(browser: Browser, address: str) -> None:
         expect(toe).to_have_value("1 1/16 in")
 
 
+def test_a_point_that_goes_no_further_says_so(browser: Browser, address: str) -> None:
+    with window(browser, address) as page:
+        start(page, "shelf/belt-hatchet")
+        said = page.locator(".stop-note")
+        drag(page, "edge", -8, 0)
+        expect(said).to_be_hidden()
+        drag(page, "toe", 260, 0)  # ahead of the edge's foremost point
+        expect(said).to_have_text("That is as far as it goes.")
+        page.click("#undo")
+        expect(said).to_be_hidden()
+
+
 def test_dragging_like_mad_breaks_nothing(browser: Browser, address: str) -> None:
     with window(browser, address) as page:
         start(page, "shelf/camp-axe")

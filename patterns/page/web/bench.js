@@ -5,10 +5,16 @@ import { headLeft, keepHead } from "./keeping.js";
 import { Refused, post } from "./server.js";
 import { notice } from "./saying.js";
 
+/** By how much [mm] a grip must have stayed behind to be told of. */
+const SHORT = 1.5;
+/** How long [ms] nothing must change before the rest is asked for. */
+const PAUSE = 250;
+
 /**
  * @typedef {Record<string, string>} Texts the text of every key that is given
  * @typedef {{name: string, from: Texts, good: Texts, place: {x: number, y: number} | null, faults: object[],
- *   done: boolean, over: Promise<void>}} Drag a grip, the head when it was taken, and what it came to
+ *   short: boolean, done: boolean, over: Promise<void>}} Drag a grip, the head when it was taken, and
+ *   what it came to; `short`: it came less far than it was dragged
  * @typedef {{id: string | null, slug: string, own: boolean, name: string, stamp: string | null}} Opened
  */
 
@@ -17,9 +23,6 @@ import { notice } from "./saying.js";
  * "typed" by typing; "answer" the server answered; "saved" it is as it was saved; "busy" a question
  * was put, or the last one is answered.
  */
-/** How long [ms] nothing must change before the rest is asked for. */
-const PAUSE = 250;
-
 export class Bench extends EventTarget {
   constructor(units) {
     super();
@@ -177,7 +180,7 @@ export class Bench extends EventTarget {
    * @returns {Drag}
    */
   take(name) {
-    const drag = { name, from: this.texts, good: this.texts, place: null, asked: null, faults: [], done: false };
+    const drag = { name, from: this.texts, good: this.texts, place: null, asked: null, faults: [], short: false, done: false };
     drag.over = new Promise((tellOver) => { drag.tellOver = tellOver; });
     this.drags.push(drag);
     return drag;
@@ -330,6 +333,7 @@ export class Bench extends EventTarget {
   pulled(answer, drag) {
     if (this.drag !== drag) return;
     drag.faults = answer.faults ?? [];
+    drag.short = drag.faults.length === 0 && fallsShort(answer.grips.find(({ name }) => name === drag.name), drag.asked);
     if (drag.faults.length === 0) {
       drag.good = this.texts = answer.texts;
       this.faults = [];
@@ -364,6 +368,12 @@ export class Bench extends EventTarget {
   tell(what) {
     this.dispatchEvent(new Event(what));
   }
+}
+
+/** Whether a grip has come less far than it was asked to, along what it can be moved. */
+function fallsShort(grip, asked) {
+  if (grip === undefined) return false;
+  return ["x", "y"].some((each) => grip.along.includes(each) && Math.abs(grip[each] - asked[each]) > SHORT);
 }
 
 /** Texts with one key's text changed; without text the key is not given. */

@@ -220,6 +220,7 @@ export class Grips {
 /** What keeps a grip from going further, in words; "" if nothing does. */
 export function stopped(drag) {
   const fault = drag?.faults[0];
-  return fault === undefined ? "" : `No further: ${fault.change || fault.allowed}`;
+  if (fault !== undefined) return `No further: ${fault.change || fault.allowed}`;
+  return drag?.short ? "That is as far as it goes." : "";
 }
 
