@@ -595,8 +595,11 @@ def test_a_window_that_was_closed_unsaved_can_be_gone_on_with(
         expect(cut.locator(".was")).not_to_be_empty()
         told = cut.inner_text()
         other = page.context.new_page()
-        page.close()
         other.goto(address)
+        expect(other.locator("#shelf svg.drawing").first).to_be_visible()
+        expect(other.locator(".left-over")).to_be_empty()  # its window is still there
+        page.close()
+        other.reload()
         other.get_by_role("button", name="Go on with Belt hatchet").click()
         expect(other.locator('[data-figure="cut"]')).to_have_text(re.compile(r"was"))
         assert other.locator('[data-figure="cut"]').inner_text() == told

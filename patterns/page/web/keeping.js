@@ -20,10 +20,21 @@ export function keepHead(state, unsaved) {
   else if (read(localStorage, LEFT)?.window === ours()) forgetLeft();
 }
 
-/** The unsaved head that another window left last, or null. */
-export function headOfAnother() {
+/** The unsaved head that a window which is no more left last, or null. */
+export async function headOfAnother() {
   const left = read(localStorage, LEFT);
-  return left?.window && left.window !== ours() ? left : null;
+  if (!left?.window || left.window === ours()) return null;
+  const { held = [] } = (await navigator.locks?.query()) ?? {}; // there are none over plain HTTP from elsewhere
+  return held.some(({ name }) => name === lock(left.window)) ? null : left;
+}
+
+/** Lets other windows know, for as long as this one is there. */
+export function beThere() {
+  navigator.locks?.request(lock(ours()), { mode: "shared" }, () => new Promise(() => {}));
+}
+
+function lock(window) {
+  return `eyewrap window ${window}`;
 }
 
 export function forgetLeft() {

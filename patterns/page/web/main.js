@@ -4,7 +4,7 @@ import { Bars } from "./bars.js";
 import { Bench } from "./bench.js";
 import { make, tell } from "./dom.js";
 import { HeadPlace } from "./head.js";
-import { forgetLeft, set, setting } from "./keeping.js";
+import { beThere, forgetLeft, set, setting } from "./keeping.js";
 import { Pieces } from "./pieces.js";
 import { question } from "./question.js";
 import { Save } from "./save.js";
@@ -18,6 +18,7 @@ const PLACES = ["shelf", "head", "sheets", "bars", "pieces"];
 const NEEDS_HEAD = ["head", "sheets", "bars", "pieces"];
 
 light();
+beThere();
 begin();
 
 async function begin() {

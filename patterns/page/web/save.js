@@ -174,6 +174,7 @@ export class Save {
 
   /** Another head: what was refused is forgotten, and what was made; what is being made goes on. */
   clear() {
+    this.savedAs = "";
     fill(this.fault);
     this.conflict.hidden = true;
     for (const job of [...this.jobs.children]) if (job.dataset.state !== "working" && job.dataset.state !== "waiting") job.remove();
@@ -186,7 +187,8 @@ export class Save {
     tell(this.state, bench.opened === null ? "Choose a head first."
       : bench.failed ? `What was typed last has not been worked out: ${sentence(bench.failed)}`
       : faulty ? "There is something to put right first: a head at fault is not saved, and makes no patterns."
-        : bench.unsaved ? "It has changed since it was opened or saved." : "It is as it was opened or saved.");
+        : bench.unsaved ? "It has changed since it was opened or saved."
+          : this.savedAs || "It is as it was opened or saved.");
     if (this.made !== undefined && this.made !== bench.texts) {
       for (const job of this.jobs.children) {
         if (job.querySelector(".outdated")) continue;
@@ -215,7 +217,8 @@ export class Save {
       this.conflict.hidden = true;
       bench.saved({ id: found.id, slug: found.slug, stamp: found.stamp, own: true }, texts);
       this.name.value = found.slug;
-      tell(this.state, `Saved as ${found.slug}. ${sentence(found.said ?? "")}`.trim());
+      this.savedAs = `Saved as ${found.slug}. ${sentence(found.said ?? "")}`.trim();
+      this.showState();
       this.bench.tell("shelf");
     } catch (error) {
       if (!(error instanceof Refused)) throw error;

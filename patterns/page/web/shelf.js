@@ -42,9 +42,10 @@ export class Shelf {
       fill(this.place, make("p", { class: "fault" }, `The shelf cannot be shown: ${error.message}`));
       return;
     }
-    if (this.units !== units) return;
+    const left = await headOfAnother();
+    if (this.units !== units) return; // others were chosen meanwhile
+    this.left.replaceChildren(...this.leftOver(left));
     const told = JSON.stringify([units, heads]);
-    this.left.replaceChildren(...this.leftOver());
     if (told === this.told) return;
     this.told = told;
     this.heads = heads;
@@ -52,8 +53,7 @@ export class Shelf {
   }
 
   /** What another window left unsaved. */
-  leftOver() {
-    const left = headOfAnother();
+  leftOver(left) {
     if (!sound(left)) return [];
     const name = left.texts.name || left.opened.slug;
     return [
