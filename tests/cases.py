@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from itertools import product
 from typing import Any
 
 FOLDED = ("belt-hatchet", "tomahawk", "kindling-hatchet", "small-wrap", "bow-tie-hatchet")
@@ -17,21 +16,6 @@ FOLDED = ("belt-hatchet", "tomahawk", "kindling-hatchet", "small-wrap", "bow-tie
 def soaked() -> bool:
     """Whether every case is asked for."""
     return int(os.environ.get("EYEWRAP_SOAK", "0")) > 0
-
-
-def paired(first: Sequence[Any], second: Sequence[Any], third: Sequence[Any]) -> list[Any]:
-    """Cases that hold every pair of values of any two of three axes; the third is the shortest.
-
-    Every pair of the first two stands once, and the third goes on by one along either.
-
-    >>> paired("ab", "pq", [1, 2])
-    [('a', 'p', 1), ('a', 'q', 2), ('b', 'p', 2), ('b', 'q', 1)]
-    """
-    assert len(third) <= min(len(first), len(second))
-    if soaked():
-        return list(product(first, second, third))
-    return [(a, b, third[(i + j) % len(third)])
-            for i, a in enumerate(first) for j, b in enumerate(second)]  # fmt: skip
 
 
 def dealt(
