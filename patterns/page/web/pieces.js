@@ -73,7 +73,8 @@ export class Pieces {
       this.entry ??= {};
       this.form.lay(start.entry, this.entry);
     }
-    await this.read();
+    this.reading = this.read();
+    await this.reading;
   }
 
   /** The log as it is, and this head's pattern as a row of it. */
@@ -92,7 +93,8 @@ export class Pieces {
     this.show();
   }
 
-  begin() {
+  async begin() {
+    await this.reading; // the pattern may still be on its way
     if (!this.pattern || Object.keys(this.pattern).length === 0) {
       tell(this.said, "No piece of this fold can be logged.");
       return;
